@@ -1,0 +1,23 @@
+# dangerline_room(NAME [USES room...] [PRIVATE library...])
+#
+# One static library per room from src/NAME/*.cpp with its public headers in include/dangerline/NAME.
+# USES names the rooms whose types appear in its headers; foreign libraries are PRIVATE, since no foreign
+# header may stand in include/.
+function(dangerline_room NAME)
+  cmake_parse_arguments(R "" "" "USES;PRIVATE" ${ARGN})
+  file(GLOB R_SOURCES CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/${NAME}/*.cpp)
+  if(NOT R_SOURCES)
+    return()
+  endif()
+  add_library(dangerline_${NAME} STATIC ${R_SOURCES})
+  add_library(dangerline::${NAME} ALIAS dangerline_${NAME})
+  target_include_directories(dangerline_${NAME}
+    PUBLIC $<BUILD_INTERFACE:${PROJECT_SOURCE_DIR}/include>
+    PRIVATE ${PROJECT_SOURCE_DIR}/src)
+  foreach(U IN LISTS R_USES)
+    if(TARGET dangerline_${U})
+      target_link_libraries(dangerline_${NAME} PUBLIC dangerline_${U})
+    endif()
+  endforeach()
+  target_link_libraries(dangerline_${NAME} PRIVATE dangerline_flags dangerline_warnings ${R_PRIVATE})
+endfunction()
