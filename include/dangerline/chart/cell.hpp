@@ -1,0 +1,67 @@
+// S-57 cells with their updates, read through a pre-scan and GDAL, checked for what GDAL passes in silence.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "dangerline/base/diagnostics.hpp"
+#include "dangerline/base/time.hpp"
+#include "dangerline/chart/feature.hpp"
+#include "dangerline/geo/plane.hpp"
+#include "dangerline/geo/regions.hpp"
+
+namespace dangerline::chart {
+
+/// The files of one cell as found on disk.
+struct CellFiles {
+    std::filesystem::path base;                   ///< the .000 file
+    std::map<int, std::filesystem::path> updates; ///< by number; .001 to .999, any letter case, also ../1/ layout
+};
+
+/// Cells in the files and folders named (folders are searched through, in the order of their names). Throws
+/// Failure where a source is missing, where it holds no cell, and where one cell stands twice.
+std::vector<CellFiles> find_cells(const std::vector<std::filesystem::path>& sources);
+
+struct Cell {
+    std::string file; ///< path of the base as the user gave it
+    std::string name; ///< data set name without its ending
+    CellHeader header; ///< of the base; depths are metres here whatever DUNI says
+    int edition = 0;
+    int update = 0;     ///< number of the last update applied
+    std::string issued; ///< issue date of the last update applied, as written (CCYYMMDD)
+    std::vector<Feature> features;
+    /// Reasons why nothing in this cell can be believed to be complete (an update not applied, fewer records
+    /// than stated, a hazard without a place ...). Any of them makes the whole cell unknown.
+    std::vector<std::string> distrust;
+    bool withdrawn = false; ///< cancelled by its producer: it covers nothing
+    std::size_t updates_on_disk = 0;
+
+    /// Set by lay_out(), in the working plane.
+    std::vector<geo::PolygonRings> coverage; ///< M_COVR CATCOV 1 less CATCOV 2
+    bool coverage_stated = false;            ///< has an M_COVR CATCOV 1
+    geo::Shape gaps;                         ///< of group 1 within the coverage, overlaps too
+    double gap_square_metres = 0.0;
+    double overlap_square_metres = 0.0;
+};
+
+/// Whole days from the issue date of the last update to `day`; nothing where the date can't be read.
+std::optional<long> days_since_update(const Cell& cell, const CalendarDay& day);
+
+/// Reads one cell. Throws Failure (data) for a file that can't be read at all or must not be believed: cut
+/// in mid-record, not S-57, wrong COMF, SOMF, HDAT or units. Everything lesser goes to `diagnostics`.
+Cell read_cell(const CellFiles& files, Diagnostics& diagnostics);
+
+/// Puts the cell's objects into the working plane, mends invalid areas, and checks that group 1 (the skin of
+/// the earth) tiles the coverage.
+void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics);
+
+/// Middle of the places of all objects; nothing for a cell without any.
+std::optional<geo::Position> middle_of(const Cell& cell);
+
+/// Classes of the skin of the earth (S-57 ENC product specification 3.10.1).
+bool is_group_one(std::string_view cls);
+
+} // namespace dangerline::chart

@@ -1,0 +1,131 @@
+#include "dangerline/chart/cell.hpp"
+
+#include "dangerline/base/error.hpp"
+
+#include <algorithm>
+#include <cctype>
+
+namespace dangerline::chart {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+std::string lower(std::string text) {
+    std::transform(text.begin(), text.end(), text.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text;
+}
+
+/// The number of ".001"; -1 for any other ending.
+int ending_number(const fs::path& path) {
+    const std::string ending = path.extension().string();
+    if (ending.size() != 4 || !std::all_of(ending.begin() + 1, ending.end(),
+                                           [](unsigned char c) { return std::isdigit(c) != 0; }))
+        return -1;
+    return std::stoi(ending.substr(1));
+}
+
+std::vector<fs::path> sorted_files(const fs::path& folder) {
+    std::vector<fs::path> files;
+    std::error_code error;
+    for (const auto& entry : fs::directory_iterator(folder, error))
+        if (entry.is_regular_file(error))
+            files.push_back(entry.path());
+    std::sort(files.begin(), files.end());
+    return files;
+}
+
+void add_updates(CellFiles& cell, const fs::path& folder) {
+    const std::string stem = lower(cell.base.stem().string());
+    for (const auto& file : sorted_files(folder))
+        if (const int number = ending_number(file); number > 0 && lower(file.stem().string()) == stem)
+            cell.updates.emplace(number, file); // the first in order of names stands
+}
+
+/// Updates stand beside the base, or in an exchange set as ../1/NAME.001 beside ../0/NAME.000.
+CellFiles with_updates(const fs::path& base) {
+    CellFiles cell{.base = base, .updates = {}};
+    const fs::path folder = base.has_parent_path() ? base.parent_path() : fs::path(".");
+    add_updates(cell, folder);
+    if (fs::absolute(folder).lexically_normal().filename() == "0") {
+        std::error_code error;
+        for (int n = 1; n <= 999; ++n) {
+            const fs::path sibling = folder / ".." / std::to_string(n);
+            if (fs::is_directory(sibling, error))
+                add_updates(cell, sibling);
+        }
+    }
+    return cell;
+}
+
+void search(const fs::path& folder, std::vector<fs::path>& bases) {
+    std::vector<fs::path> found;
+    std::error_code error;
+    for (auto it = fs::recursive_directory_iterator(
+             folder, fs::directory_options::follow_directory_symlink | fs::directory_options::skip_permission_denied,
+             error);
+         it != fs::recursive_directory_iterator(); it.increment(error)) {
+        if (error)
+            break;
+        if (it.depth() > 20) // a symbolic link to a parent would go round for ever
+            it.disable_recursion_pending();
+        if (it->is_regular_file(error) && ending_number(it->path()) == 0)
+            found.push_back(it->path());
+    }
+    std::sort(found.begin(), found.end());
+    bases.insert(bases.end(), found.begin(), found.end());
+}
+
+fs::path base_beside(const fs::path& update) {
+    fs::path base = update;
+    return base.replace_extension(".000");
+}
+
+} // namespace
+
+std::vector<CellFiles> find_cells(const std::vector<fs::path>& sources) {
+    std::vector<fs::path> bases;
+    for (const auto& source : sources) {
+        std::error_code error;
+        if (fs::is_directory(source, error)) {
+            const std::size_t before = bases.size();
+            search(source, bases);
+            if (bases.size() == before)
+                throw Failure(Fault::data, {.file = source.string(),
+                                            .what = "no chart cell in this folder",
+                                            .expected = "files that end in .000",
+                                            .remedy = "name the folder that holds the .000 files"});
+        } else if (!fs::exists(source, error)) {
+            throw Failure(Fault::data, {.file = source.string(),
+                                        .what = "no such file or folder",
+                                        .remedy = "check the path; paths in a plan start at the plan's folder"});
+        } else if (ending_number(source) > 0) {
+            throw Failure(Fault::data, {.file = source.string(),
+                                        .what = "this is an update, not a cell",
+                                        .expected = "a file that ends in .000",
+                                        .remedy = "name " + base_beside(source).string() +
+                                                  "; its updates are found beside it"});
+        } else {
+            bases.push_back(source);
+        }
+    }
+    std::vector<CellFiles> cells;
+    std::map<std::string, fs::path> seen;
+    std::map<std::string, bool> listed; // one file named twice is one file
+    for (const auto& base : bases) {
+        std::error_code error;
+        if (!listed.emplace(fs::weakly_canonical(base, error).string(), true).second)
+            continue;
+        const auto [it, added] = seen.emplace(lower(base.stem().string()), base);
+        if (!added)
+            throw Failure(Fault::data, {.file = base.string(),
+                                        .what = "this cell also stands at " + it->second.string(),
+                                        .expected = "each cell once",
+                                        .remedy = "remove the older copy"});
+        cells.push_back(with_updates(base));
+    }
+    return cells;
+}
+
+} // namespace dangerline::chart

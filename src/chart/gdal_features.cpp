@@ -1,0 +1,218 @@
+#include "chart/gdal_features.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+
+#include <fmt/format.h>
+#include <gdal.h>
+#include <ogr_api.h>
+
+namespace dangerline::chart {
+
+namespace {
+
+constexpr double metres_per_foot = 0.3048;
+/// Deeper than any sea; catches the 2147483641 that some exports write for "unknown".
+constexpr double greatest_depth_m = 12000.0;
+constexpr int depth_unit_feet = 3;
+constexpr int height_unit_feet = 2;
+
+enum class Unit { none, depth, height };
+
+Unit unit_of(std::string_view acronym) {
+    for (const auto* name : {"VALSOU", "DRVAL1", "DRVAL2", "VALDCO", "SOUACC", "BURDEP"})
+        if (acronym == name)
+            return Unit::depth;
+    for (const auto* name : {"HEIGHT", "ELEVAT", "VERCLR", "VERCCL", "VERCOP", "VERCSA", "VERLEN", "VERACC"})
+        if (acronym == name)
+            return Unit::height;
+    return Unit::none;
+}
+
+/// Fields of one layer that carry attributes, decided once a layer.
+struct Column {
+    int index;
+    std::string acronym;
+    bool real;
+    Unit unit;
+};
+
+struct LayerReader {
+    Cell& cell;
+    const Prescan& scan;
+    Diagnostics& diagnostics;
+    std::string cls;
+    std::vector<Column> columns;
+    int lnam = -1;
+    int prim = -1;
+
+    void prepare(OGRFeatureDefnH definition) {
+        // RECORD fields of GDAL's own; everything after them is an S-57 attribute.
+        static constexpr const char* own[] = {"RCID", "PRIM", "GRUP", "OBJL", "RVER", "AGEN",
+                                              "FIDN", "FIDS", "LNAM", "LNAM_REFS", "FFPT_RIND"};
+        for (int i = 0; i < OGR_FD_GetFieldCount(definition); ++i) {
+            OGRFieldDefnH field = OGR_FD_GetFieldDefn(definition, i);
+            const std::string name = OGR_Fld_GetNameRef(field);
+            if (std::any_of(std::begin(own), std::end(own), [&](const char* o) { return name == o; }))
+                continue;
+            columns.push_back({i, name, OGR_Fld_GetType(field) == OFTReal, unit_of(name)});
+        }
+        lnam = OGR_FD_GetFieldIndex(definition, "LNAM");
+        prim = OGR_FD_GetFieldIndex(definition, "PRIM");
+    }
+
+    void say(Severity severity, const Feature& f, const std::string& what) {
+        diagnostics.push_back({severity, cell.file, f.cls + " " + to_text(f.id), what});
+    }
+
+    void read_attributes(OGRFeatureH source, Feature& f) {
+        for (const auto& c : columns) {
+            if (!OGR_F_IsFieldSetAndNotNull(source, c.index))
+                continue;
+            if (c.unit == Unit::none && !c.real) {
+                std::string text = OGR_F_GetFieldAsString(source, c.index);
+                // Old cells pad their texts with blanks and line ends.
+                while (!text.empty() && std::strchr(" \r\n\t", text.back()))
+                    text.pop_back();
+                f.attributes.set(c.acronym, std::move(text));
+                continue;
+            }
+            double value = OGR_F_GetFieldAsDouble(source, c.index);
+            if ((c.unit == Unit::depth && cell.header.duni == depth_unit_feet) ||
+                (c.unit == Unit::height && cell.header.huni == height_unit_feet))
+                value *= metres_per_foot;
+            if (c.unit == Unit::depth && !(std::abs(value) <= greatest_depth_m)) {
+                say(Severity::warning, f, fmt::format("{} {} is out of range; taken as unknown", c.acronym, value));
+                continue;
+            }
+            f.attributes.set_number(c.acronym, value);
+        }
+    }
+
+    /// A sounding out of range is one whose depth nobody knows.
+    void check_soundings(Feature& f) {
+        if (f.geometry.depths_m.size() != f.geometry.points.size()) {
+            f.broken_geometry = true;
+            say(Severity::broken, f, "soundings without depths");
+            f.geometry.depths_m.assign(f.geometry.points.size(), std::nan(""));
+        }
+        for (double& depth : f.geometry.depths_m)
+            if (!(std::abs(depth) <= greatest_depth_m)) {
+                say(Severity::warning, f, fmt::format("sounding {} is out of range; taken as unknown", depth));
+                depth = std::nan("");
+            }
+    }
+
+    bool place(OGRGeometryH g, int i, geo::Position& p) const {
+        p = {OGR_G_GetX(g, i), OGR_G_GetY(g, i)};
+        return std::abs(p.lon_deg) <= 180.0 && std::abs(p.lat_deg) <= 90.0;
+    }
+
+    bool read_chain(OGRGeometryH g, std::vector<geo::Position>& out) const {
+        const int n = OGR_G_GetPointCount(g);
+        std::vector<double> xy(2 * static_cast<std::size_t>(std::max(n, 0)));
+        if (n > 0)
+            OGR_G_GetPoints(g, xy.data(), 2 * sizeof(double), xy.data() + 1, 2 * sizeof(double), nullptr, 0);
+        out.reserve(out.size() + static_cast<std::size_t>(n));
+        bool good = n > 0;
+        for (std::size_t i = 0; i < xy.size(); i += 2) {
+            good = good && std::abs(xy[i]) <= 180.0 && std::abs(xy[i + 1]) <= 90.0;
+            out.push_back({xy[i], xy[i + 1]});
+        }
+        return good;
+    }
+
+    /// Never assumes one part: contours come as multi-lines too. False where something could not be read.
+    bool read_geometry(OGRGeometryH g, Geometry& out) const {
+        switch (wkbFlatten(OGR_G_GetGeometryType(g))) {
+        case wkbPoint: {
+            out.primitive = Primitive::point;
+            geo::Position p;
+            const bool good = !OGR_G_IsEmpty(g) && place(g, 0, p);
+            out.points.push_back(p);
+            return good;
+        }
+        case wkbLineString:
+            out.primitive = Primitive::line;
+            return read_chain(g, out.lines.emplace_back());
+        case wkbPolygon: {
+            out.primitive = Primitive::area;
+            auto& rings = out.polygons.emplace_back();
+            bool good = OGR_G_GetGeometryCount(g) > 0;
+            for (int i = 0; i < OGR_G_GetGeometryCount(g); ++i) {
+                auto& ring = rings.emplace_back();
+                good = read_chain(OGR_G_GetGeometryRef(g, i), ring) && good;
+                good = good && ring.size() >= 4 && ring.front() == ring.back();
+            }
+            return good;
+        }
+        case wkbMultiPoint: {
+            out.primitive = Primitive::point;
+            const double to_metres = cell.header.duni == depth_unit_feet ? metres_per_foot : 1.0;
+            bool good = true;
+            for (int i = 0; i < OGR_G_GetGeometryCount(g); ++i) {
+                OGRGeometryH point = OGR_G_GetGeometryRef(g, i);
+                geo::Position p;
+                good = place(point, 0, p) && good;
+                out.points.push_back(p);
+                if (OGR_G_Is3D(point))
+                    out.depths_m.push_back(OGR_G_GetZ(point, 0) * to_metres);
+            }
+            return good;
+        }
+        case wkbMultiLineString:
+        case wkbMultiPolygon:
+        case wkbGeometryCollection: {
+            bool good = true;
+            for (int i = 0; i < OGR_G_GetGeometryCount(g); ++i)
+                good = read_geometry(OGR_G_GetGeometryRef(g, i), out) && good;
+            return good;
+        }
+        default:
+            return false;
+        }
+    }
+
+    void read(OGRFeatureH source) {
+        Feature& f = cell.features.emplace_back();
+        f.cls = cls;
+        if (lnam >= 0)
+            if (const auto id = parse_long_name(OGR_F_GetFieldAsString(source, lnam)))
+                f.id = *id;
+        read_attributes(source, f);
+        if (const auto* summary = scan.find(f.id)) {
+            if (summary->worst_quapos != 0)
+                f.quapos = summary->worst_quapos;
+            f.posacc_m = summary->posacc;
+        }
+        OGRGeometryH g = OGR_F_GetGeometryRef(source);
+        const int primitive = prim >= 0 ? OGR_F_GetFieldAsInteger(source, prim) : 255;
+        f.broken_geometry = g ? !read_geometry(g, f.geometry) : primitive >= 1 && primitive <= 3;
+        if (f.broken_geometry)
+            say(Severity::broken, f,
+                g ? "a ring that does not close, or a place out of range" : "no geometry where there should be one");
+        if (cls == "SOUNDG")
+            check_soundings(f);
+    }
+};
+
+} // namespace
+
+void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics) {
+    cell.features.reserve(scan.features.size());
+    for (int i = 0; i < GDALDatasetGetLayerCount(dataset); ++i) {
+        OGRLayerH layer = GDALDatasetGetLayer(dataset, i);
+        LayerReader reader{cell, scan, diagnostics, OGR_L_GetName(layer), {}};
+        if (reader.cls == "DSID")
+            continue;
+        reader.prepare(OGR_L_GetLayerDefn(layer));
+        OGR_L_ResetReading(layer);
+        while (OGRFeatureH feature = OGR_L_GetNextFeature(layer)) {
+            reader.read(feature);
+            OGR_F_Destroy(feature);
+        }
+    }
+}
+
+} // namespace dangerline::chart
