@@ -26,6 +26,7 @@ struct Course {
 /// Rhumb line the short way round; coincident places give length 0 and course 0.
 /// Accuracy: 1 mm and 1e-9 degree (GeographicLib).
 Course rhumb_between(Position from, Position to);
+/// The longitude comes back within 180 degrees of the start's. A line over a pole throws Failure (data).
 Position rhumb_destination(Position from, double course_deg, double metres);
 
 /// Shortest line; coincident places give length 0 and course 0. Accuracy as above.

@@ -45,8 +45,8 @@ std::vector<Span> reach(const Leg& leg, const Shape& shape, double radius,
 /// Nearest approach of a leg to a shape.
 struct Nearest {
     double metres = std::numeric_limits<double>::infinity(); ///< 0 where the leg meets it
-    double along = 0.0;  ///< metres along the leg, the first of several equal ones
-    Point on_shape{};    ///< the nearest point of the shape; the leg's own point where it is inside an area
+    double along = 0.0; ///< metres along the leg, the first of several equal ones
+    Point on_shape{};   ///< the nearest point of the shape; the leg's own point where it is inside an area
 };
 Nearest nearest(const Leg& leg, const Shape& shape);
 

@@ -46,8 +46,8 @@ class Shape {
     /// Distance in metres, 0 inside an area; +infinity for an empty shape.
     double distance(Point p) const;
 
-    /// A run of consecutive edges with its bounds; edge i joins points()[i] and points()[i + 1]. A part of one
-    /// point is a run with first == last.
+    /// A run of consecutive edges with its bounds; edge i joins points()[i] and points()[i + 1]. A part of
+    /// one point is a run with first == last.
     struct Run {
         Box box;
         std::uint32_t first = 0; ///< index of its first point

@@ -1,0 +1,142 @@
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "dangerline/geo/index.hpp"
+#include "dangerline/geo/regions.hpp"
+#include "geos.hpp"
+
+namespace dangerline::geo {
+
+namespace {
+
+double perimeter(const PolygonRings& polygon) {
+    double metres = 0.0;
+    for (const Ring& ring : polygon)
+        for (std::size_t i = 1; i < ring.size(); ++i)
+            metres += std::hypot(ring[i].x - ring[i - 1].x, ring[i].y - ring[i - 1].y);
+    return metres;
+}
+
+// See the header for why long thin places are left out.
+bool counts(const PolygonRings& polygon, double least) {
+    const double area = area_of({polygon});
+    const double half = perimeter(polygon) / 2.0;
+    return area > least && (half <= 20.0 || area >= half * 1.0);
+}
+
+std::vector<PolygonRings> counted(const Geos& geos, const GEOSGeometry* geometry, double least) {
+    auto all = geos.rings(geometry);
+    std::erase_if(all, [&](const PolygonRings& polygon) { return !counts(polygon, least); });
+    return all;
+}
+
+double ring_area(const Shape& tile, const std::vector<PolygonRings>& polygons) {
+    double all = 0.0, kept = 0.0;
+    for (std::size_t i = 0; i < tile.part_count(); ++i)
+        all += std::abs(signed_area(tile.part(i)));
+    for (const auto& polygon : polygons)
+        for (const auto& ring : polygon)
+            kept += std::abs(signed_area(ring));
+    return std::abs(all - kept) > 0.0 ? std::numeric_limits<double>::quiet_NaN() : area_of(polygons);
+}
+
+class Check {
+  public:
+    Check(const std::vector<const Shape*>& tiles, double least) : least_(least) {
+        for (const Shape* tile : tiles)
+            if (tile->kind() == ShapeKind::area && !tile->empty()) {
+                boxes_.push_back(tile->box());
+                tiles_.push_back(nested(*tile));
+                sum_ += ring_area(*tile, tiles_.back());
+            }
+    }
+
+    Tiling run(const std::vector<PolygonRings>& cover) {
+        Tiling result;
+        auto whole = quick();
+        if (!whole.get()) {
+            make_valid();
+            whole = exact();
+            if (valid_sum_ - geos_.area(whole.get()) > slack())
+                result.overlaps = overlaps();
+        }
+        const auto ground = geos_.valid_area(cover);
+        const auto left =
+            geos_.own(GEOSDifference_r(geos_.handle(), ground.get(), whole.get()), "looking for gaps");
+        result.gaps = counted(geos_, left.get(), least_);
+        result.gap_square_metres = area_of(result.gaps);
+        result.overlap_square_metres = area_of(result.overlaps);
+        return result;
+    }
+
+  private:
+    double slack() const { return std::min(0.01, least_ / 10.0); }
+
+    // The coverage union trusts that neighbours share their vertices and does not say where they do not; it
+    // is believed only if it is valid and no area got lost.
+    Geos::Geometry quick() const {
+        std::vector<Geos::Geometry> parts;
+        for (const auto& tile : tiles_)
+            for (const auto& polygon : tile)
+                parts.push_back(geos_.polygon(polygon));
+        const auto all = geos_.collect(std::move(parts), GEOS_MULTIPOLYGON);
+        auto whole = geos_.maybe(GEOSCoverageUnion_r(geos_.handle(), all.get()));
+        // Written so that a sum that is not a number fails as well.
+        if (whole && !(std::abs(sum_ - geos_.area(whole.get())) <= slack() && geos_.valid(whole.get())))
+            whole.reset();
+        return whole;
+    }
+
+    void make_valid() {
+        for (const auto& tile : tiles_) {
+            valid_.push_back(geos_.valid_area(tile));
+            valid_sum_ += geos_.area(valid_.back().get());
+        }
+    }
+
+    Geos::Geometry copy(const Geos::Geometry& geometry) const {
+        return geos_.own(GEOSGeom_clone_r(geos_.handle(), geometry.get()), "copying a tile");
+    }
+
+    Geos::Geometry exact() const {
+        std::vector<Geos::Geometry> parts;
+        for (const auto& tile : valid_)
+            parts.push_back(copy(tile));
+        return geos_.united(geos_.collect(std::move(parts), GEOS_GEOMETRYCOLLECTION).get());
+    }
+
+    std::vector<PolygonRings> overlaps() const {
+        const BoxIndex index(boxes_);
+        std::vector<Geos::Geometry> doubled;
+        for (std::uint32_t a = 0; a < valid_.size(); ++a)
+            for (const std::uint32_t b : index.meeting(boxes_[a])) {
+                if (b <= a || GEOSIntersects_r(geos_.handle(), valid_[a].get(), valid_[b].get()) == 0)
+                    continue;
+                auto both = geos_.own(GEOSIntersection_r(geos_.handle(), valid_[a].get(), valid_[b].get()),
+                                      "looking for overlaps");
+                // Neighbours meet in lines; only areas are overlaps.
+                for (const auto& polygon : geos_.rings(both.get()))
+                    doubled.push_back(geos_.polygon(polygon));
+            }
+        const auto all = geos_.collect(std::move(doubled), GEOS_GEOMETRYCOLLECTION);
+        return counted(geos_, geos_.united(all.get()).get(), least_);
+    }
+
+    Geos geos_;
+    double least_;
+    std::vector<Box> boxes_;
+    std::vector<std::vector<PolygonRings>> tiles_;
+    double sum_ = 0.0;
+    std::vector<Geos::Geometry> valid_;
+    double valid_sum_ = 0.0;
+};
+
+} // namespace
+
+Tiling check_tiling(const std::vector<PolygonRings>& cover, const std::vector<const Shape*>& tiles,
+                    double least_square_metres) {
+    return Check(tiles, least_square_metres).run(cover);
+}
+
+} // namespace dangerline::geo
