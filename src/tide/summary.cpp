@@ -1,0 +1,63 @@
+#include "dangerline/tide/summary.hpp"
+
+#include <stdexcept>
+
+#include <fmt/format.h>
+
+#include "dangerline/tide/curve.hpp"
+
+namespace dangerline::tide {
+
+namespace {
+
+constexpr double lowest_too_high_m = 0.8;
+constexpr double lowest_too_low_m = -1.5;
+
+double mean_of(const std::vector<Piece>& pieces) {
+    double sum = 0.0, count = 0.0;
+    for (const auto& piece : pieces)
+        for (const double h : piece.height_m) {
+            sum += h;
+            count += 1.0;
+        }
+    return sum / count;
+}
+
+} // namespace
+
+std::vector<std::string> datum_warnings(TideHeight lowest, TideHeight mean) {
+    std::vector<std::string> warnings;
+    if (lowest.metres() > lowest_too_high_m)
+        warnings.push_back(
+            fmt::format("the lowest tide of the years used is {:+.2f} m above chart datum, more than "
+                        "{:+.1f} m: mean level or datum is probably wrong",
+                        lowest.metres(), lowest_too_high_m));
+    if (lowest.metres() < lowest_too_low_m)
+        warnings.push_back(
+            fmt::format("the lowest tide of the years used is {:+.2f} m above chart datum, less than "
+                        "{:+.1f} m: mean level or datum is probably wrong",
+                        lowest.metres(), lowest_too_low_m));
+    if (!(mean.metres() > 0.0))
+        warnings.push_back(
+            fmt::format("the mean tide is {:+.2f} m above chart datum, which is not positive: mean "
+                        "level is missing or the datum's sign is turned round",
+                        mean.metres()));
+    return warnings;
+}
+
+Summary summarise(const Constants& constants, double z0_m, double offset_m, int first_year, int last_year) {
+    if (first_year > last_year)
+        throw std::invalid_argument("the first year of a tide summary is after the last");
+    const Instant from = start_of({first_year, 1, 1}), to = start_of({last_year + 1, 1, 1});
+    // A second short, so that 2100 may be the last year.
+    const Curve curve = Curve::harmonic(constants, z0_m + offset_m, from, to - 1.0);
+    const Instant end = curve.valid_to();
+    Summary summary{.first_year = first_year, .last_year = last_year};
+    summary.lowest = curve.lowest(from, end).value().height;
+    summary.highest = curve.highest(from, end).value().height;
+    summary.mean = TideHeight::from_metres(mean_of(curve.pieces()));
+    summary.warnings = datum_warnings(summary.lowest, summary.mean);
+    return summary;
+}
+
+} // namespace dangerline::tide
