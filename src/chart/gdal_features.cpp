@@ -46,6 +46,7 @@ struct LayerReader {
     std::vector<Column> columns;
     int lnam = -1;
     int prim = -1;
+    bool out_of_range = false;
 
     void prepare(OGRFeatureDefnH definition) {
         // RECORD fields of GDAL's own; everything after them is an S-57 attribute.
@@ -104,12 +105,18 @@ struct LayerReader {
             }
     }
 
-    bool place(OGRGeometryH g, int i, geo::Position& p) const {
-        p = {OGR_G_GetX(g, i), OGR_G_GetY(g, i)};
-        return std::abs(p.lon_deg) <= 180.0 && std::abs(p.lat_deg) <= 90.0;
+    bool in_range(geo::Position p) {
+        const bool good = std::abs(p.lon_deg) <= 180.0 && std::abs(p.lat_deg) <= 90.0;
+        out_of_range = out_of_range || !good;
+        return good;
     }
 
-    bool read_chain(OGRGeometryH g, std::vector<geo::Position>& out) const {
+    bool place(OGRGeometryH g, int i, geo::Position& p) {
+        p = {OGR_G_GetX(g, i), OGR_G_GetY(g, i)};
+        return in_range(p);
+    }
+
+    bool read_chain(OGRGeometryH g, std::vector<geo::Position>& out) {
         const int n = OGR_G_GetPointCount(g);
         std::vector<double> xy(2 * static_cast<std::size_t>(std::max(n, 0)));
         if (n > 0)
@@ -117,14 +124,14 @@ struct LayerReader {
         out.reserve(out.size() + static_cast<std::size_t>(n));
         bool good = n > 0;
         for (std::size_t i = 0; i < xy.size(); i += 2) {
-            good = good && std::abs(xy[i]) <= 180.0 && std::abs(xy[i + 1]) <= 90.0;
             out.push_back({xy[i], xy[i + 1]});
+            good = in_range(out.back()) && good;
         }
         return good;
     }
 
     /// Never assumes one part: contours come as multi-lines too. False where something could not be read.
-    bool read_geometry(OGRGeometryH g, Geometry& out) const {
+    bool read_geometry(OGRGeometryH g, Geometry& out) {
         switch (wkbFlatten(OGR_G_GetGeometryType(g))) {
         case wkbPoint: {
             out.primitive = Primitive::point;
@@ -188,10 +195,15 @@ struct LayerReader {
         }
         OGRGeometryH g = OGR_F_GetGeometryRef(source);
         const int primitive = prim >= 0 ? OGR_F_GetFieldAsInteger(source, prim) : 255;
+        out_of_range = false;
         f.broken_geometry = g ? !read_geometry(g, f.geometry) : primitive >= 1 && primitive <= 3;
         if (f.broken_geometry)
             say(Severity::broken, f,
-                g ? "a ring that does not close, or a place out of range" : "no geometry where there should be one");
+                !g             ? "no geometry where there should be one"
+                : out_of_range ? "a place outside the range of longitude and latitude; dropped"
+                               : "a ring that does not close, or an empty geometry");
+        if (out_of_range) // nothing can be measured from such a place; whoever needs it must go without
+            f.geometry = {};
         if (cls == "SOUNDG")
             check_soundings(f);
     }

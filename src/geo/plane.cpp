@@ -77,7 +77,7 @@ struct Plane::Implementation {
 
 double Plane::scale_error(double radius_metres) {
     // Spherical part c^2 / 8 with c = radius / R; the ellipsoid adds a part that grows with c itself. Its
-    // factor e^2 / 5.5 was found over latitudes 0 to 90 and holds with a reserve (see the tests).
+    // factor e^2 / 5.5 was found over latitudes 0 to 75 and holds with a reserve (see the tests).
     const double c = radius_metres / small_radius;
     return c * c / 8.0 + 0.00669438 / 5.5 * c + c * c * c * c / 50.0;
 }

@@ -165,18 +165,17 @@ Factor base_factor(NodeBase base, const Orbit& o) {
 } // namespace
 
 Longitudes longitudes_at(Instant t) {
-    // Days and Julian centuries from 1899-12-31 12:00. The difference of UT and ephemeris time moves the moon
-    // by less than 0.01°.
-    const double days = t.unix_seconds() / 86400.0 + 25567.5;
-    const double d = days / 10000.0;
-    const auto sum = [&](double at_epoch, double per_day, double second, double third) {
-        return turned(at_epoch + std::fmod(per_day * days, 360.0) + (second + third * d) * d * d);
+    // Schureman, Table 1: Julian centuries of UT from 1899-12-31 12:00, figures from memory. NOAA's practice
+    // keeps them, though the moon stands 0.015° off newer theory today.
+    const double c = (t.unix_seconds() / 86400.0 + 25567.5) / 36525.0;
+    const auto sum = [c](double at_epoch, double first, double second, double third) {
+        return turned(at_epoch + (first + (second + third * c) * c) * c);
     };
-    return {.s_deg = sum(270.434164, 13.1763965268, -0.0000850, 0.000000039),
-            .h_deg = sum(279.696678, 0.9856473354, 0.00002267, 0.0),
-            .p_deg = sum(334.329556, 0.1114040803, -0.0007739, -0.00000026),
-            .node_deg = sum(259.183275, -0.0529539222, 0.0001557, 0.000000050),
-            .p1_deg = sum(281.220844, 0.0000470684, 0.0000339, 0.000000070)};
+    return {.s_deg = sum(270.43659, 481267.89057, 0.00198, 0.000002),
+            .h_deg = sum(279.69660, 36000.76892, 0.00030, 0.0),
+            .p_deg = sum(334.32956, 4069.03403, -0.01032, -0.000010),
+            .node_deg = sum(259.18328, -1934.14201, 0.00208, 0.000002),
+            .p1_deg = sum(281.22083, 1.71902, 0.00045, 0.000003)};
 }
 
 std::span<const Constituent> standard_constituents() {

@@ -9,7 +9,7 @@
 namespace dangerline::tide {
 
 /// Mean longitudes in degrees, [0, 360): moon s, sun h, lunar perigee p, ascending lunar node N, solar
-/// perigee p1. Polynomials of the Explanatory Supplement (1961), good to 0.02° between 1900 and 2100.
+/// perigee p1. Schureman's Table 1, within 0.02° of newer theory between 1900 and 2100.
 struct Longitudes {
     double s_deg = 0.0;
     double h_deg = 0.0;

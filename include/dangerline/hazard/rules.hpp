@@ -1,0 +1,67 @@
+// The rule table: what each charted class means to a small boat.
+#pragma once
+
+#include <span>
+#include <string_view>
+
+#include "dangerline/hazard/hazard.hpp"
+
+namespace dangerline::hazard {
+
+/// How a class is turned into steps.
+enum class Treatment : std::uint8_t {
+    submerged,   ///< depth from VALSOU, else from WATLEV by the table of assumed depths
+    drying_only, ///< as submerged, but only with WATLEV 1, 2, 4, 5 or 6
+    bottom,      ///< depth range DRVAL1 to DRVAL2 of an area
+    dredged,     ///< DRVAL1 as maintained; QUASOU 11 never better than caution
+    swept,       ///< clear to DRVAL1
+    soundings,   ///< depths of a group of soundings
+    land,        ///< never passable
+    fixture,     ///< by WATLEV: standing above water = mark; ruined, covering or without WATLEV = as submerged
+    mark,        ///< visible: danger within 15 m, else caution while daylight is not computed
+    turbine,     ///< mark where CATLMK says wind motor, else harmless
+    obstacle,    ///< in the way at any tide
+    may_shoal,   ///< bottom may have risen since it was charted: caution, assumed
+    weed,        ///< kelp or weed over an unknown bottom: caution, assumed
+    rough,       ///< rough water, by CATWAT and stream
+    overhead,    ///< clearance above a high-water datum
+    unsurveyed,  ///< unknown at any tide
+    moving,      ///< sand waves: the bottom moves, caution, survey
+    regulated,   ///< rules apply: note, or caution by RESTRN and CATREA
+    regulated_caution,
+    harmless     ///< nothing a passing boat could meet
+};
+
+enum Geometries : std::uint8_t { points = 1, lines = 2, areas = 4, any_geometry = 7 };
+
+struct Rule {
+    std::string_view cls; ///< S-57 acronym; a trailing '*' stands for any ending
+    Treatment treatment;
+    Kind kind;
+    std::uint8_t geometries; ///< others of this class are harmless
+    std::string_view what;   ///< in words, for sentences
+};
+
+/// All rows; a class may have several (a marine farm is an obstacle and a regulated area).
+std::span<const Rule> rules();
+
+/// The rows for a class, in the order of the table; empty for harmless and unknown ones.
+std::vector<const Rule*> rules_for(std::string_view cls);
+
+/// Whether the class stands in the table at all. A class that does not is reported and graded unknown.
+bool is_known(std::string_view cls);
+
+/// The depth to use where VALSOU is missing, by WATLEV (0 = missing).
+struct AssumedDepth {
+    bool surface = false;     ///< land, always dry or floating: in the way at any tide
+    Depth decides = Depth::from_metres(0.0); ///< danger while the tide is below this depth's critical tide
+    Depth shown = Depth::from_metres(0.0);   ///< what is shown and the base of the spare
+    std::string_view words;
+};
+AssumedDepth assumed_depth(int watlev);
+
+/// Restrictions and categories (RESTRN, CATREA) that make a regulated area a caution rather than a note.
+bool restriction_is_caution(int restrn);
+bool area_category_is_caution(int catrea);
+
+} // namespace dangerline::hazard

@@ -1,0 +1,250 @@
+#include "dangerline/hazard/build.hpp"
+
+#include "dangerline/hazard/rules.hpp"
+#include "dangerline/survey/allowance.hpp"
+#include "hazard/steps.hpp"
+
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace dangerline::hazard {
+
+namespace {
+
+using chart::Cell;
+using chart::Feature;
+
+/// Half the side of the frame that stands for "everywhere": far outside any plane's working radius.
+constexpr double frame_m = 1'000'000.0;
+
+geo::Ring frame() {
+    return {{-frame_m, -frame_m}, {frame_m, -frame_m}, {frame_m, frame_m}, {-frame_m, frame_m}, {-frame_m, -frame_m}};
+}
+
+geo::Box box_of(const std::vector<Step>& steps) {
+    geo::Box box = steps.front().extent->box();
+    for (const auto& step : steps) {
+        const auto& b = step.extent->box();
+        box = {std::min(box.min_x, b.min_x), std::min(box.min_y, b.min_y), std::max(box.max_x, b.max_x),
+               std::max(box.max_y, b.max_y)};
+    }
+    return box;
+}
+
+class Builder {
+  public:
+    Builder(const Cell& cell, std::size_t number, Hazards& out, Diagnostics& diagnostics)
+        : cell_(cell), number_(number), out_(out), diagnostics_(diagnostics), zones_(cell) {
+        for (const auto& f : cell.features)
+            if ((f.cls == "M_SDAT" || f.cls == "M_VDAT") && f.shape && f.attributes.code("VERDAT"))
+                datum_areas_.push_back(&f);
+    }
+
+    void run() {
+        CellRef ref{cell_.name,          cell_.edition,      cell_.update, cell_.issued,
+                    static_cast<int>(cell_.header.cscl), cell_.header.sdat, cell_.distrust};
+        for (const auto& f : cell_.features)
+            add(f, ref.distrust);
+        out_.zones.insert(out_.zones.end(), zones_.all().begin(), zones_.all().end());
+        for (const auto& [cls, count] : unknown_classes_)
+            diagnostics_.push_back({Severity::broken, cell_.file, cls,
+                                    fmt::format("{} objects of a class no rule knows; graded unknown", count)});
+        if (!cell_.gaps.empty())
+            add_no_data(std::make_shared<const geo::Shape>(cell_.gaps), "the charted bottom has a gap or an overlap");
+        if (!ref.distrust.empty() && !cell_.withdrawn)
+            add_no_data(everything(), "chart not to be believed: " + ref.distrust.front());
+        out_.cells.push_back(std::move(ref));
+    }
+
+  private:
+    void add(const Feature& f, std::vector<std::string>& distrust) {
+        const auto found = rules_for(f.cls);
+        const bool known = !found.empty() || is_known(f.cls);
+        if (known && found.empty())
+            return;
+        if (f.broken_geometry && !f.shape) {
+            distrust.push_back(fmt::format("{} {} has no place", f.cls, to_text(f.id)));
+            return;
+        }
+        if (!f.shape || f.shape->empty())
+            return;
+        if (!known) {
+            ++unknown_classes_[f.cls];
+            add_unknown_class(f);
+        }
+        for (const Rule* rule : found)
+            apply(f, *rule);
+        if (f.doubtful_shape && !f.doubtful_shape->empty())
+            add_no_data(f.doubtful_shape, fmt::format("{} {} is drawn so that its area can't be told", f.cls,
+                                                      to_text(f.id)));
+    }
+
+    void apply(const Feature& f, const Rule& rule) {
+        const std::uint8_t geometry = f.geometry.primitive == chart::Primitive::point  ? points
+                                      : f.geometry.primitive == chart::Primitive::line ? lines
+                                                                                       : areas;
+        if (!(rule.geometries & geometry))
+            return;
+        if (rule.treatment == Treatment::soundings) {
+            add_soundings(f, rule);
+            return;
+        }
+        StepList list = steps_for(f, rule);
+        if (list.steps.empty())
+            return;
+        if (list.contradiction)
+            diagnostics_.push_back({Severity::warning, cell_.file, f.cls + " " + to_text(f.id), *list.contradiction});
+        Hazard h = start(f, rule.kind, list.what.empty() ? std::string(rule.what) : list.what);
+        h.mark = list.mark;
+        h.between = rule.treatment == Treatment::bottom || rule.treatment == Treatment::dredged ||
+                    rule.treatment == Treatment::swept;
+        h.turbulence = rule.treatment == Treatment::rough ? f.attributes.code("CATWAT").value_or(0) : 0;
+        h.datum = rule.treatment == Treatment::overhead ? datum_of(f, "M_VDAT", cell_.header.vdat)
+                                                        : datum_of(f, "M_SDAT", cell_.header.sdat);
+        if (std::any_of(list.steps.begin(), list.steps.end(),
+                        [](const Step& s) { return s.decides == Grade::unknown; }))
+            h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
+        h.allowance = allowance(f, *f.shape, list.steps.front().depth);
+        push(std::move(h), std::move(list.steps));
+    }
+
+    void add_soundings(const Feature& f, const Rule& rule) {
+        for (std::size_t i = 0; i < f.geometry.points.size(); ++i) {
+            auto place = std::make_shared<const geo::Shape>(geo::Shape::of_points({f.shape->points()[i]}));
+            StepList list = sounding_steps(f, f.geometry.depths_m[i], place);
+            Hazard h = start(f, rule.kind, list.what);
+            h.between = true;
+            h.datum = datum_of(f, "M_SDAT", cell_.header.sdat);
+            h.allowance = allowance(f, *place, list.steps.front().depth);
+            push(std::move(h), std::move(list.steps));
+        }
+    }
+
+    void add_unknown_class(const Feature& f) {
+        Hazard h = start(f, Kind::no_data, "object of a class no rule knows");
+        Step s;
+        s.in_force = InForce::always;
+        s.decides = Grade::unknown;
+        s.depth = Depth::never_covered();
+        s.depth_known = false;
+        s.extent = f.shape;
+        s.basis = "class " + f.cls;
+        push(std::move(h), {std::move(s)});
+    }
+
+    void add_no_data(std::shared_ptr<const geo::Shape> extent, std::string why) {
+        out_.all.push_back(no_data(std::move(extent), std::move(why), cell_.name, number_));
+    }
+
+    std::shared_ptr<const geo::Shape> everything() const {
+        return std::make_shared<const geo::Shape>(cell_.coverage.empty() ? geo::Shape::of_area({frame()})
+                                                                         : geo::to_shape(cell_.coverage));
+    }
+
+    Hazard start(const Feature& f, Kind kind, std::string what) const {
+        Hazard h;
+        h.kind = kind;
+        h.object = {to_text(f.id), f.cls, name_of(f), cell_.name};
+        h.what = std::move(what);
+        h.remark = f.attributes.text("INFORM");
+        h.cell = number_;
+        return h;
+    }
+
+    survey::Allowance allowance(const Feature& f, const geo::Shape& shape, Depth depth) const {
+        const bool point = shape.points().size() == 1;
+        return survey::allowance_for({.scale = static_cast<int>(cell_.header.cscl),
+                                      .quapos = f.quapos,
+                                      .posacc_m = f.posacc_m,
+                                      .souacc_m = f.attributes.number("SOUACC"),
+                                      .catzoc = point ? zones_.catzoc_at(shape.points().front())
+                                                      : zones_.catzoc_over(shape),
+                                      .depth_m = depth.metres()});
+    }
+
+    /// VERDAT of the object, else of the datum area it lies in, else of the cell.
+    int datum_of(const Feature& f, std::string_view area_class, int of_cell) const {
+        if (const auto own = f.attributes.code("VERDAT"))
+            return *own;
+        for (const Feature* area : datum_areas_)
+            if (area->cls == area_class && area->shape->contains(f.shape->points().front()))
+                return *area->attributes.code("VERDAT");
+        return of_cell;
+    }
+
+    void push(Hazard h, std::vector<Step> steps) {
+        h.steps = std::move(steps);
+        h.box = box_of(h.steps);
+        out_.all.push_back(std::move(h));
+    }
+
+  public:
+    static Hazard no_data(std::shared_ptr<const geo::Shape> extent, std::string why, std::string cell,
+                          std::size_t number) {
+        Hazard h;
+        h.kind = Kind::no_data;
+        h.object.cell = std::move(cell);
+        h.what = why;
+        h.cell = number;
+        Step s;
+        s.in_force = InForce::always;
+        s.decides = Grade::unknown;
+        s.depth = Depth::never_covered();
+        s.depth_known = false;
+        s.extent = std::move(extent);
+        s.basis = std::move(why);
+        h.steps.push_back(std::move(s));
+        h.box = box_of(h.steps);
+        return h;
+    }
+
+  private:
+    const Cell& cell_;
+    std::size_t number_;
+    Hazards& out_;
+    Diagnostics& diagnostics_;
+    survey::QualityZones zones_;
+    std::vector<const Feature*> datum_areas_;
+    std::map<std::string, int> unknown_classes_;
+};
+
+/// All water no cell covers, as one area: a frame with the coverage cut out by the even-odd rule.
+std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
+    std::vector<geo::PolygonRings> coverage;
+    if (cells.size() == 1) {
+        coverage = cells.front().coverage;
+    } else {
+        std::vector<geo::Shape> shapes;
+        for (const auto& cell : cells)
+            shapes.push_back(geo::to_shape(cell.coverage));
+        std::vector<const geo::Shape*> pointers;
+        for (const auto& shape : shapes)
+            if (!shape.empty())
+                pointers.push_back(&shape);
+        if (!pointers.empty())
+            coverage = geo::united(pointers);
+    }
+    std::vector<geo::Ring> rings{frame()};
+    for (const auto& polygon : coverage)
+        rings.insert(rings.end(), polygon.begin(), polygon.end());
+    return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
+}
+
+} // namespace
+
+Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics) {
+    Hazards out;
+    for (std::size_t i = 0; i < cells.size(); ++i)
+        Builder(cells[i], i, out, diagnostics).run();
+    out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
+    std::vector<geo::Box> boxes;
+    boxes.reserve(out.all.size());
+    for (const auto& h : out.all)
+        boxes.push_back(h.box);
+    out.index = std::make_shared<const geo::BoxIndex>(boxes);
+    return out;
+}
+
+} // namespace dangerline::hazard
