@@ -13,16 +13,6 @@ namespace {
 constexpr double lowest_too_high_m = 0.8;
 constexpr double lowest_too_low_m = -1.5;
 
-double mean_of(const std::vector<Piece>& pieces) {
-    double sum = 0.0, count = 0.0;
-    for (const auto& piece : pieces)
-        for (const double h : piece.height_m) {
-            sum += h;
-            count += 1.0;
-        }
-    return sum / count;
-}
-
 } // namespace
 
 std::vector<std::string> datum_warnings(TideHeight lowest, TideHeight mean) {
@@ -55,7 +45,8 @@ Summary summarise(const Constants& constants, double z0_m, double offset_m, int 
     Summary summary{.first_year = first_year, .last_year = last_year};
     summary.lowest = curve.lowest(from, end).value().height;
     summary.highest = curve.highest(from, end).value().height;
-    summary.mean = TideHeight::from_metres(mean_of(curve.pieces()));
+    // The mean of a sum of cosines; an average over the nodes would hide a forgotten Z0 behind millimetres.
+    summary.mean = TideHeight::from_metres(z0_m + offset_m);
     summary.warnings = datum_warnings(summary.lowest, summary.mean);
     return summary;
 }

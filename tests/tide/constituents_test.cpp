@@ -77,19 +77,20 @@ TEST(Constituents, factors_of_2026_follow_noaa_practice) {
     }
 }
 
-// Library values (see the file), rounded to 1e-4; measured difference below 0.0003, from other polynomials.
+// Library values (see the file), rounded to 1e-4. The library lets the obliquity of the ecliptic change,
+// Schureman keeps that of 1900: measured up to 0.0003, for Mf 0.0009.
 TEST(Constituents, node_factors_over_a_century) {
     for (const auto& row : table("node_factors.csv"))
         for (const auto& [year, f] : row) {
             if (year == "constituent")
                 continue;
             EXPECT_NEAR(year_factors(*find_constituent(row.at("constituent")), std::stoi(year)).f, number(f),
-                        0.0003)
+                        row.at("constituent") == "MF" ? 0.001 : 0.0003)
                 << row.at("constituent") << ' ' << year;
         }
 }
 
-// Library values; the polynomials for the moon differ by up to 0.02 degrees, Mf and M2 carry twice that.
+// Library values; the polynomials for the moon differ by up to 0.02 degrees, N2 carries three times that.
 TEST(Constituents, arguments_at_the_start_of_years) {
     for (const auto& row : table("arguments_1_january.csv"))
         for (const auto& [year, degrees] : row) {
@@ -98,7 +99,7 @@ TEST(Constituents, arguments_at_the_start_of_years) {
             const Constituent& c = *find_constituent(row.at("constituent"));
             const Instant t = start_of({std::stoi(year), 1, 1});
             const double v_u = equilibrium_argument_deg(c, t) + node_factor(c, longitudes_at(t)).u_deg;
-            EXPECT_LT(apart_deg(v_u, number(degrees)), 0.05) << c.name << ' ' << year;
+            EXPECT_LT(apart_deg(v_u, number(degrees)), 0.06) << c.name << ' ' << year;
         }
 }
 
@@ -108,7 +109,7 @@ TEST(Constituents, node_factors_stay_within_their_cycle) {
         {"M2", {0.963, 1.038}}, {"K1", {0.882, 1.113}}, {"O1", {0.806, 1.183}}, {"K2", {0.747, 1.317}}};
     for (const auto& [name, bound] : bounds) {
         double least = 9.0, most = 0.0;
-        for (int year = 1990; year < 2010; ++year) {
+        for (int year = 1990; year < 2017; ++year) {
             const double f = year_factors(*find_constituent(name), year).f;
             least = std::min(least, f);
             most = std::max(most, f);

@@ -9,7 +9,7 @@
 
 namespace dangerline::tide {
 
-/// Lowest, mean and highest tide of whole calendar years above a chart's datum.
+/// Lowest, mean and highest tide of whole calendar years above a chart's datum; the mean is mean level.
 struct Summary {
     int first_year = 0;
     int last_year = 0;
