@@ -5,6 +5,7 @@
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/regions.hpp"
 #include "geos.hpp"
+#include "outline.hpp"
 
 namespace dangerline::geo {
 
@@ -31,24 +32,15 @@ std::vector<PolygonRings> counted(const Geos& geos, const GEOSGeometry* geometry
     return all;
 }
 
-double ring_area(const Shape& tile, const std::vector<PolygonRings>& polygons) {
-    double all = 0.0, kept = 0.0;
-    for (std::size_t i = 0; i < tile.part_count(); ++i)
-        all += std::abs(signed_area(tile.part(i)));
-    for (const auto& polygon : polygons)
-        for (const auto& ring : polygon)
-            kept += std::abs(signed_area(ring));
-    return std::abs(all - kept) > 0.0 ? std::numeric_limits<double>::quiet_NaN() : area_of(polygons);
-}
-
 class Check {
   public:
     Check(const std::vector<const Shape*>& tiles, double least) : least_(least) {
         for (const Shape* tile : tiles)
             if (tile->kind() == ShapeKind::area && !tile->empty()) {
+                shapes_.push_back(tile);
                 boxes_.push_back(tile->box());
                 tiles_.push_back(nested(*tile));
-                sum_ += ring_area(*tile, tiles_.back());
+                sum_ += area_of(tiles_.back());
             }
     }
 
@@ -73,16 +65,14 @@ class Check {
   private:
     double slack() const { return std::min(0.01, least_ / 10.0); }
 
-    // The coverage union trusts that neighbours share their vertices and does not say where they do not; it
-    // is believed only if it is valid and no area got lost.
+    // The outline trusts that neighbours share their vertices and does not say where they do not; it is
+    // believed only if it makes a valid area and no area got lost.
     Geos::Geometry quick() const {
-        std::vector<Geos::Geometry> parts;
-        for (const auto& tile : tiles_)
-            for (const auto& polygon : tile)
-                parts.push_back(geos_.polygon(polygon));
-        const auto all = geos_.collect(std::move(parts), GEOS_MULTIPOLYGON);
-        auto whole = geos_.maybe(GEOSCoverageUnion_r(geos_.handle(), all.get()));
-        // Written so that a sum that is not a number fails as well.
+        std::vector<Geos::Geometry> lines;
+        for (const auto& chain : outline(shapes_))
+            lines.push_back(geos_.line(chain));
+        const auto all = geos_.collect(std::move(lines), GEOS_MULTILINESTRING);
+        auto whole = geos_.maybe(GEOSBuildArea_r(geos_.handle(), all.get()));
         if (whole && !(std::abs(sum_ - geos_.area(whole.get())) <= slack() && geos_.valid(whole.get())))
             whole.reset();
         return whole;
@@ -125,6 +115,7 @@ class Check {
 
     Geos geos_;
     double least_;
+    std::vector<const Shape*> shapes_;
     std::vector<Box> boxes_;
     std::vector<std::vector<PolygonRings>> tiles_;
     double sum_ = 0.0;

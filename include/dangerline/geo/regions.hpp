@@ -31,8 +31,8 @@ double area_of(const std::vector<PolygonRings>& polygons);
 Shape to_shape(const std::vector<PolygonRings>& polygons);
 
 /// How well areas tile `cover`: holes in the tiling and places covered twice, each only where larger than
-/// `least_square_metres`. Coverage union first, then validity and area sums; the slow exact union only where
-/// these disagree. What tiles hold outside the cover is neither.
+/// `least_square_metres`. Outline of the coverage first, then validity and area sums; the slow exact union only
+/// where these disagree. What tiles hold outside the cover is neither.
 /// Pass the cover cut like the tiles (Plane::rhumb_chain), or its long edges bend away from theirs. Even so
 /// the two are cut at different places, and a cell's edge of 50 km leaves slivers of several square metres
 /// that exist in the plane only. A place longer than 20 m and thinner than 1 m on average (area / half

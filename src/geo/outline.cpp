@@ -1,0 +1,143 @@
+#include "outline.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cstdint>
+#include <limits>
+
+namespace dangerline::geo {
+
+namespace {
+
+constexpr std::uint32_t none = std::numeric_limits<std::uint32_t>::max();
+
+std::uint64_t mix(std::uint64_t hash, double value) {
+    // -0 and 0 are the same place.
+    hash ^= std::bit_cast<std::uint64_t>(value == 0.0 ? 0.0 : value);
+    hash *= 0x9E3779B97F4A7C15U;
+    return hash ^ (hash >> 29);
+}
+
+struct Edge {
+    Point a, b; ///< a before b
+    bool odd = true;
+    bool operator==(const Edge& o) const { return a == o.a && b == o.b; }
+};
+
+std::uint64_t hash_of(const Edge& e) {
+    return mix(mix(mix(mix(1, e.a.x), e.a.y), e.b.x), e.b.y);
+}
+std::uint64_t hash_of(const Point& p) {
+    return mix(mix(1, p.x), p.y);
+}
+
+// Open addressing over a list that grows elsewhere: no allocation per entry.
+template <typename Value>
+class Table {
+  public:
+    explicit Table(std::size_t most) : slots_(std::bit_ceil(2 * most + 2), none) { values_.reserve(most); }
+    /// The number of an equal value, or of this one, now kept.
+    std::uint32_t number(const Value& value, bool& fresh) {
+        const std::size_t mask = slots_.size() - 1;
+        std::size_t at = hash_of(value) & mask;
+        while (slots_[at] != none && !(values_[slots_[at]] == value))
+            at = (at + 1) & mask;
+        fresh = slots_[at] == none;
+        if (fresh) {
+            slots_[at] = static_cast<std::uint32_t>(values_.size());
+            values_.push_back(value);
+        }
+        return slots_[at];
+    }
+    std::vector<Value>& values() { return values_; }
+
+  private:
+    std::vector<std::uint32_t> slots_;
+    std::vector<Value> values_;
+};
+
+std::vector<Edge> single_edges(std::span<const Shape* const> areas) {
+    std::size_t most = 0;
+    for (const Shape* area : areas)
+        most += area->points().size();
+    Table<Edge> table(most);
+    for (const Shape* area : areas)
+        for (std::size_t k = 0; k < area->part_count(); ++k) {
+            const auto part = area->part(k);
+            for (std::size_t i = 1; i < part.size(); ++i) {
+                Edge edge{part[i - 1], part[i]};
+                if (edge.a == edge.b)
+                    continue;
+                if (edge.b.x < edge.a.x || (edge.b.x == edge.a.x && edge.b.y < edge.a.y))
+                    std::swap(edge.a, edge.b);
+                bool fresh = false;
+                const auto number = table.number(edge, fresh);
+                if (!fresh)
+                    table.values()[number].odd = !table.values()[number].odd;
+            }
+        }
+    auto edges = std::move(table.values());
+    std::erase_if(edges, [](const Edge& edge) { return !edge.odd; });
+    return edges;
+}
+
+// Walks edges from node to node.
+class Chains {
+  public:
+    explicit Chains(const std::vector<Edge>& edges) : nodes_(2 * edges.size()), used_(edges.size(), false) {
+        for (const Edge& edge : edges) {
+            const auto number = static_cast<std::uint32_t>(ends_.size());
+            ends_.push_back({node(edge.a), node(edge.b)});
+            at_[ends_.back().first].push_back(number);
+            at_[ends_.back().second].push_back(number);
+        }
+    }
+    std::vector<std::vector<Point>> walk() {
+        std::vector<std::vector<Point>> chains;
+        // From branchings first, so that none is passed in the middle of a chain; what is left are plain
+        // rings.
+        for (const bool branching : {true, false})
+            for (std::uint32_t n = 0; n < at_.size(); ++n)
+                if (!branching || at_[n].size() != 2)
+                    for (const auto edge : at_[n])
+                        if (!used_[edge])
+                            chains.push_back(from(n, edge));
+        return chains;
+    }
+
+  private:
+    std::uint32_t node(Point p) {
+        bool fresh = false;
+        const auto number = nodes_.number(p, fresh);
+        if (fresh)
+            at_.emplace_back();
+        return number;
+    }
+    std::vector<Point> from(std::uint32_t n, std::uint32_t edge) {
+        std::vector<Point> chain{nodes_.values()[n]};
+        while (edge != none) {
+            used_[edge] = true;
+            n = ends_[edge].first == n ? ends_[edge].second : ends_[edge].first;
+            chain.push_back(nodes_.values()[n]);
+            edge = none;
+            if (at_[n].size() == 2)
+                for (const auto next : at_[n])
+                    if (!used_[next])
+                        edge = next;
+        }
+        return chain;
+    }
+
+    Table<Point> nodes_;
+    std::vector<bool> used_;
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> ends_;
+    std::vector<std::vector<std::uint32_t>> at_;
+};
+
+} // namespace
+
+std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas) {
+    return Chains(single_edges(areas)).walk();
+}
+
+} // namespace dangerline::geo

@@ -1,0 +1,17 @@
+// The outline of a coverage: what is left when every edge that two tiles share is struck out. Private to the
+// room.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "dangerline/geo/shape.hpp"
+
+namespace dangerline::geo {
+
+/// Edges that occur an odd number of times in the rings of the areas, joined to chains as long as they go
+/// without branching. Edges are the same only if their ends are, bit for bit; direction does not matter.
+/// About 50 ns an edge; GEOS's own coverage union took 4 us an edge on 400,000 of them.
+std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas);
+
+} // namespace dangerline::geo
