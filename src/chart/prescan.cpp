@@ -45,7 +45,10 @@ class Scan {
         try {
             read_base(base);
         } catch (const RecordFault& fault) {
-            add(CellFaultKind::broken_record, Gravity::refuses, fault.what(), base_name_);
+            // Changes of an update lack fields that a base must have.
+            const bool update = result_.header.expp == 2;
+            add(update ? CellFaultKind::not_a_base : CellFaultKind::broken_record, Gravity::refuses,
+                update ? "this is an update, not a base cell" : fault.what(), base_name_);
         }
         result_.last_update = whole_number(result_.header.updn).value_or(0);
         result_.last_issue = result_.header.isdt;
@@ -266,6 +269,8 @@ class Scan {
     }
 
     std::optional<ReplayFault> check_identification(const CellHeader& header, const UpdateFile& file) {
+        if (header.expp == 1 && whole_number(header.updn) == 0)
+            return ReplayFault{CellFaultKind::not_an_update, "is a base, not an update"};
         if (stem(header.dsnm) != stem(result_.header.dsnm))
             return ReplayFault{CellFaultKind::name_differs, "is an update of " + header.dsnm};
         if (whole_number(header.edtn) == 0) {
