@@ -57,7 +57,7 @@ class Curve {
     /// The same height always. `note` says where it comes from ("chosen by the skipper").
     static Curve fixed(TideHeight height, const std::string& note);
     /// Harmonic prediction for [from, to], mean level `z0_m` metres above the datum of the heights. Nodes
-    /// every 600 s: within 2e-6 m of direct_height() about 1 ms for 180
+    /// every 600 s: within 2e-6 m of direct_height(), under 2 ms for 180
     /// days. Throws Failure(Fault::plan) where from > to or the years leave 1900 to 2100.
     static Curve harmonic(const Constants& constants, double z0_m, Instant from, Instant to);
     /// Any other source. Pieces ascending and not overlapping; throws std::invalid_argument otherwise. Data
