@@ -11,7 +11,7 @@ namespace dangerline::geo {
 
 /// Edges that occur an odd number of times in the rings of the areas, joined to chains as long as they go
 /// without branching. Edges are the same only if their ends are, bit for bit; direction does not matter.
-/// About 50 ns an edge; GEOS's own coverage union took 4 us an edge on 400,000 of them.
+/// Measured on 392,000 edges on a busy machine: 0.2 us an edge here, 4 us by coverage union in GEOS 3.11.
 std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas);
 
 } // namespace dangerline::geo
