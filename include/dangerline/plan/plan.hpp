@@ -18,9 +18,9 @@ namespace dangerline::plan {
 struct TideSource {
     enum class Kind { none, fixed, harmonic };
     Kind kind = Kind::none;
-    double height_m = 0.0;            ///< of a fixed tide, above `datums.source_code`
-    std::filesystem::path constants;  ///< of a harmonic tide
-    double mean_level_m = 0.0;        ///< Z0 of a harmonic tide, above `datums.source_code`
+    double height_m = 0.0;           ///< of a fixed tide, above `datums.source_code`
+    std::filesystem::path constants; ///< of a harmonic tide
+    double mean_level_m = 0.0;       ///< Z0 of a harmonic tide, above `datums.source_code`
     tide::DatumChain datums;
 };
 
@@ -32,12 +32,12 @@ struct Wind {
 };
 
 struct RouteEntry {
-    std::string name;              ///< empty = as the file names it
-    std::filesystem::path file;    ///< GPX or GeoJSON
-    std::string pick;              ///< name of the line in the file; empty = every line in it
-    std::optional<std::string> depart; ///< local time, as written
+    std::string name;                  ///< empty = as the file names it
+    std::filesystem::path file;        ///< GPX or GeoJSON
+    std::string pick;                  ///< name of the line in the file; empty = every line in it
+    std::optional<std::string> depart; ///< as written; TimeZone::parse of the plan's zone takes it
     std::optional<double> half_width_m;
-    std::vector<double> leg_half_widths_m;
+    std::vector<double> leg_half_widths_m; ///< two or more, one a leg; a list of one stands in half_width_m
     std::optional<double> speed_mps;
     std::optional<double> shore_start_m, shore_end_m;
     int line = 0; ///< in the plan file, for messages
@@ -63,9 +63,16 @@ struct Plan {
     std::vector<std::string> assumptions;
 };
 
-/// Reads a plan. Paths in it are relative to its folder. Throws Failure (plan) for a file that is missing or no
-/// TOML, an unknown key (naming line, key and the nearest known key), a wrong type, a value out of range, a wind
-/// or rate without unit, an unknown time zone, unknown exposure; each names line and key.
+/// Reads a plan. Relative paths in it start at its folder; whether they lead anywhere is not looked at. A key
+/// that is left out keeps the default shown above, and where that default is an assumption of this project, a
+/// sentence in `assumptions`. Speeds, wind and rates carry their unit in the plan and are never guessed.
+///
+/// Throws Failure (plan), whose object is "line 12, boat.draught_m", for the first fault found, in this
+/// order: a file that is missing, empty, over 1 MB or no ordinary file; no TOML (line, column, the parser's
+/// words); an unknown key (naming the nearest known key of that table); then per key a missing required key
+/// (with the line of its table), a wrong type, a value out of range or not finite, a speed or wind without
+/// unit, an unknown zone, a local time that never happens or happens twice, a key of the other kind of tide,
+/// a datum linked twice, in both directions or in none.
 Plan read(const std::filesystem::path& file);
 
 } // namespace dangerline::plan

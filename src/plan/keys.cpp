@@ -1,0 +1,92 @@
+#include "plan/keys.hpp"
+
+#include "plan/section.hpp"
+
+#include <algorithm>
+#include <array>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <map>
+
+namespace dangerline::plan {
+
+namespace {
+
+/// Keys by table, in the order in which they are named in messages. "" is the plan itself.
+const std::map<std::string, std::vector<std::string>>& known_keys() {
+    static const std::map<std::string, std::vector<std::string>> keys{
+        {"",
+         {"title", "zone", "as_of", "depart", "charts", "boat", "water", "tide", "doubt", "zones", "route"}},
+        {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
+        {"water", {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn"}},
+        {"tide", {"kind", "constants", "mean_level_m", "height_m", "datum", "link"}},
+        {"tide.link", {"code", "below_m", "above_m"}},
+        {"doubt", {"tide_height_m", "tide_time_min", "time_margin_min"}},
+        {"zones", {"within_m"}},
+        {"route", {"name", "file", "pick", "depart", "half_width", "speed", "shore_start_m", "shore_end_m"}}};
+    return keys;
+}
+
+struct UnitEnding {
+    const char* ending;
+    const char* example;
+};
+constexpr std::array<UnitEnding, 3> unit_endings{{{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}}};
+
+/// "rate_max" is "rate_max_kn" without its unit.
+std::optional<std::string> example_with_unit(const std::string& key, const std::vector<std::string>& known) {
+    for (const auto& [ending, example] : unit_endings)
+        if (std::find(known.begin(), known.end(), key + ending) != known.end())
+            return key + ending + " = " + example;
+    return std::nullopt;
+}
+
+std::string tables_with(const std::string& key) {
+    std::vector<std::string> tables;
+    for (const auto& [table, keys] : known_keys())
+        if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
+            const bool several = table == "route" || table == "tide.link";
+            tables.push_back(table.empty() ? "the head of the plan, before any table"
+                                           : (several ? "[[" + table + "]]" : "[" + table + "]"));
+        }
+    return fmt::format("{}", fmt::join(tables, " or "));
+}
+
+[[noreturn]] void refuse_unknown(const Section& section, const std::string& key,
+                                 const std::vector<std::string>& known) {
+    const std::string expected = fmt::format("one of {}", fmt::join(known, ", "));
+    if (const auto example = example_with_unit(key, known))
+        section.refuse(
+            key, "unknown key, the unit is missing from its name; did you mean " + nearest(key, known) + "?",
+            expected, "for example " + *example);
+    if (const std::string tables = tables_with(key); !tables.empty())
+        section.refuse(key, "unknown key in this table; it belongs into " + tables, expected);
+    section.refuse(key, "unknown key; did you mean " + nearest(key, known) + "?", expected);
+}
+
+void check_table(const std::filesystem::path& file, const TomlValue& table, const std::string& path,
+                 const std::string& name) {
+    const Section section(file, table, name);
+    const std::vector<std::string>& known = known_keys().at(path);
+    for (const auto& [key, value] : table.members) {
+        if (std::find(known.begin(), known.end(), key) == known.end())
+            refuse_unknown(section, key, known);
+        const std::string below = path.empty() ? key : path + "." + key;
+        if (!known_keys().contains(below))
+            continue;
+        if (value.kind == TomlValue::Kind::table)
+            check_table(file, value, below, below);
+        std::size_t number = 0;
+        for (const TomlValue& item : value.items)
+            if (++number; item.kind == TomlValue::Kind::table)
+                check_table(file, item, below, fmt::format("{}[{}]", below, number));
+    }
+}
+
+} // namespace
+
+void refuse_unknown_keys(const std::filesystem::path& file, const TomlValue& document) {
+    check_table(file, document, "", "");
+}
+
+} // namespace dangerline::plan

@@ -1,0 +1,260 @@
+#include "dangerline/plan/plan.hpp"
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/base/quantities.hpp"
+#include "plan/keys.hpp"
+#include "plan/section.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+
+namespace dangerline::plan {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+// Assumptions of this project for whatever a plan does not say; others stand as defaults in passage/.
+constexpr double under_keel_open_m = 1.0;
+constexpr double under_keel_sheltered_m = 0.5;
+constexpr double wave_allowance_per_height = 1.0;
+
+// Beyond these a value is a slip of the pen.
+constexpr double fastest_boat_kn = 80.0;
+constexpr double strongest_wind_kn = 200.0;
+constexpr double widest_corridor_m = 10'000.0;
+constexpr int last_datum_code = 30;
+constexpr std::uintmax_t longest_plan_bytes = 1'000'000;
+constexpr Range vertical_m{-30.0, 30.0};
+
+[[noreturn]] void refuse_file(const fs::path& file, const std::string& what, const std::string& remedy) {
+    throw Failure(Fault::plan, {.file = file.string(),
+                                .object = {},
+                                .what = what,
+                                .expected = "a plan, a text file in TOML",
+                                .remedy = remedy});
+}
+
+std::string content_of(const fs::path& file) {
+    std::error_code error;
+    const fs::file_status status = fs::status(file, error);
+    if (!fs::exists(status))
+        refuse_file(file, "no such file", "check the path");
+    if (fs::is_directory(status))
+        refuse_file(file, "this is a folder", "the plan file in it");
+    if (!fs::is_regular_file(status))
+        refuse_file(file, "this is no ordinary file", "");
+    const std::uintmax_t size = fs::file_size(file, error);
+    if (!error && size > longest_plan_bytes)
+        refuse_file(file, fmt::format("{} bytes are too many for a plan", size), "check the path");
+    std::ifstream in(file, std::ios::binary);
+    std::string content{std::istreambuf_iterator<char>(in), {}};
+    if (!in.is_open() || in.bad())
+        refuse_file(file, "the file can't be read", "check its permissions");
+    if (content.empty())
+        refuse_file(file, "the file is empty", "");
+    return content;
+}
+
+TimeZone read_zone(const Section& head) {
+    const char* expected = "a zone of the IANA database, like \"Atlantic/Azores\"";
+    const std::string name = head.needed_text("zone", expected);
+    try {
+        return TimeZone(name);
+    } catch (const std::invalid_argument&) {
+        head.refuse("zone", "no time zone named " + in_quotes(name), expected);
+    }
+}
+
+void read_head(const Section& head, Plan& plan) {
+    plan.title = head.text("title").value_or("");
+    plan.zone = read_zone(head);
+    plan.as_of = head.day("as_of");
+    plan.depart = head.local_time("depart", plan.zone);
+    plan.charts = head.needed_paths("charts");
+    if (const auto zones = head.table("zones"))
+        plan.zones_within_m =
+            zones->number("within_m", {0.0, 100'000.0, "metres", true}).value_or(plan.zones_within_m);
+}
+
+void read_boat(const Section& section, Plan& plan) {
+    passage::Boat& boat = plan.boat;
+    boat.name = section.text("name").value_or("");
+    boat.draught_m = section.needed_number("draught_m", {0.0, 5.0, "metres", true});
+    if (const auto squat = section.number("squat_m", {0.0, 2.0}))
+        boat.squat_m = *squat;
+    else
+        plan.assumptions.push_back(fmt::format("hump squat {:.1f} m", boat.squat_m));
+    const auto speed = section.speed("speed", fastest_boat_kn);
+    if (!speed)
+        section.refuse("speed", "required key is missing", speed_examples);
+    boat.speed_mps = speed->mps;
+    boat.air_draught_m = section.number("air_draught_m", {0.0, 100.0, "metres", true});
+    if (const auto margin = section.number("overhead_margin_m", {0.0, 20.0}))
+        boat.overhead_margin_m = *margin;
+    else if (boat.air_draught_m) // without it nothing overhead is measured
+        plan.assumptions.push_back(fmt::format("overhead margin {:.1f} m", boat.overhead_margin_m));
+}
+
+bool read_sheltered(const Section& section) {
+    const auto exposure = section.text("exposure");
+    if (exposure && *exposure != "open" && *exposure != "sheltered")
+        section.refuse("exposure", "unknown exposure " + in_quotes(*exposure), "\"open\" or \"sheltered\"");
+    return exposure == "sheltered";
+}
+
+void read_water(const Section& section, Plan& plan) {
+    passage::Margins& margins = plan.margins;
+    plan.sheltered = read_sheltered(section);
+    if (const auto margin = section.number("under_keel_m", {0.0, 20.0})) {
+        margins.under_keel_m = *margin;
+    } else {
+        margins.under_keel_m = plan.sheltered ? under_keel_sheltered_m : under_keel_open_m;
+        plan.assumptions.push_back(fmt::format("under-keel margin {:.1f} m ({} water)", margins.under_keel_m,
+                                               plan.sheltered ? "sheltered" : "open"));
+    }
+    if (const auto height = section.number("wave_height_m", {0.0, 20.0})) {
+        margins.waves_given = true;
+        margins.wave_allowance_m = wave_allowance_per_height * *height;
+        plan.assumptions.push_back(fmt::format("wave allowance {} m: {:.1f} × the wave height given",
+                                               margins.wave_allowance_m, wave_allowance_per_height));
+    } else {
+        plan.assumptions.push_back(
+            fmt::format("wave allowance {:.1f} m: no waves given", margins.wave_allowance_m));
+    }
+    plan.wind = section.wind("wind", strongest_wind_kn);
+    if (plan.wind)
+        plan.sea.wind_mps = plan.wind->mps;
+    plan.sea.swell_m = section.number("swell_m", {0.0, 30.0});
+    if (const auto rate = section.number("rate_max_kn", {0.0, 30.0, "knots"}))
+        plan.sea.rate_mps = *rate * mps_per_knot;
+}
+
+/// A key of the other kind of tide would be read by nobody.
+void refuse_foreign_keys(const Section& section, const std::vector<std::string>& keys,
+                         const std::string& kind) {
+    for (const std::string& key : keys)
+        if (section.has(key))
+            section.refuse(key, "has no meaning in a tide of kind \"" + kind + "\"", "",
+                           "leave it out, or change tide.kind");
+}
+
+void read_link(const Section& link, tide::DatumChain& datums) {
+    const auto code = link.whole_number("code", 1, last_datum_code);
+    if (!code)
+        link.refuse("code", "required key is missing",
+                    fmt::format("an S-57 VERDAT code from 1 to {}", last_datum_code));
+    const Range distance{0.0, vertical_m.high};
+    const auto below = link.number("below_m", distance);
+    const auto above = link.number("above_m", distance);
+    if (below.has_value() == above.has_value())
+        link.refuse(below ? "above_m" : "below_m",
+                    below ? "below_m and above_m are both given" : "neither below_m nor above_m is given",
+                    "exactly one of them");
+    const double metres_below = below ? *below : 0.0 - *above;
+    // A local datum (24) is no particular level, two of them may differ.
+    constexpr int local_datum = 24;
+    if (code == datums.source_code && *code != local_datum && metres_below != 0.0)
+        link.refuse("code",
+                    "datum " + tide::datum_text(*code) + " is the tide's own and can't lie apart from itself",
+                    "another datum than tide.datum");
+    if (!datums.metres_below_source.emplace(*code, metres_below).second)
+        link.refuse("code", "datum " + tide::datum_text(*code) + " is linked twice", "each datum once");
+}
+
+void read_tide(const Section& section, TideSource& tide) {
+    const char* expected = "\"harmonic\" or \"fixed\"";
+    const std::string kind = section.needed_text("kind", expected);
+    if (kind == "harmonic") {
+        tide.kind = TideSource::Kind::harmonic;
+        refuse_foreign_keys(section, {"height_m"}, kind);
+        tide.constants = section.needed_path("constants");
+        tide.mean_level_m = section.needed_number("mean_level_m", vertical_m);
+    } else if (kind == "fixed") {
+        tide.kind = TideSource::Kind::fixed;
+        refuse_foreign_keys(section, {"constants", "mean_level_m"}, kind);
+        tide.height_m = section.needed_number("height_m", vertical_m);
+    } else {
+        section.refuse("kind", "unknown kind of tide " + in_quotes(kind), expected);
+    }
+    tide.datums.source_code = section.whole_number("datum", 1, last_datum_code);
+    for (const Section& link : section.tables("link"))
+        read_link(link, tide.datums);
+}
+
+void read_doubts(const Section& section, Plan& plan) {
+    passage::Doubts& doubts = plan.doubts;
+    if (const auto height = section.number("tide_height_m", {0.0, 10.0}))
+        doubts.tide_height_m = *height;
+    else
+        plan.assumptions.push_back(fmt::format("tide height doubt {:.1f} m", doubts.tide_height_m));
+    const Range minutes{0.0, 720.0, "minutes"};
+    if (const auto time = section.number("tide_time_min", minutes))
+        doubts.tide_time_s = *time * 60.0;
+    else
+        plan.assumptions.push_back(fmt::format("tide time doubt {:.0f} min", doubts.tide_time_s / 60.0));
+    if (const auto margin = section.number("time_margin_min", minutes))
+        doubts.time_margin_s = *margin * 60.0;
+    else
+        plan.assumptions.push_back(fmt::format("boat's clock ±{:.0f} min", doubts.time_margin_s / 60.0));
+}
+
+RouteEntry read_route(const Section& section, const TimeZone& zone) {
+    RouteEntry route;
+    route.line = section.line();
+    route.name = section.text("name").value_or("");
+    route.file = section.needed_path("file");
+    route.pick = section.text("pick").value_or("");
+    route.depart = section.local_time("depart", zone);
+    auto widths = section.numbers("half_width", {passage::least_half_width_m, widest_corridor_m});
+    if (widths.size() == 1)
+        route.half_width_m = widths.front();
+    else
+        route.leg_half_widths_m = std::move(widths);
+    if (const auto speed = section.speed("speed", fastest_boat_kn))
+        route.speed_mps = speed->mps;
+    const Range shore{0.0, 2000.0};
+    route.shore_start_m = section.number("shore_start_m", shore);
+    route.shore_end_m = section.number("shore_end_m", shore);
+    return route;
+}
+
+void read_routes(const Section& head, Plan& plan) {
+    for (const Section& section : head.tables("route"))
+        plan.routes.push_back(read_route(section, plan.zone));
+    const auto any = [&plan](const auto& lacks) {
+        return std::any_of(plan.routes.begin(), plan.routes.end(), lacks);
+    };
+    if (any([](const RouteEntry& r) { return !r.half_width_m && r.leg_half_widths_m.empty(); }))
+        plan.assumptions.push_back(fmt::format("corridor half-width {:.0f} m where no other is given",
+                                               passage::default_half_width_m));
+    if (any([](const RouteEntry& r) { return !r.shore_start_m || !r.shore_end_m; }))
+        plan.assumptions.push_back(fmt::format("shore stretch at most {:.0f} m where no other is given",
+                                               passage::default_shore_stretch_m));
+}
+
+} // namespace
+
+Plan read(const fs::path& file) {
+    const TomlValue document = parse_toml(file.string(), content_of(file));
+    refuse_unknown_keys(file, document);
+    const Section head(file, document, "");
+    const TomlValue nothing;
+    const auto table_or_defaults = [&](const std::string& key) {
+        return head.table(key).value_or(Section(file, nothing, key));
+    };
+    Plan plan;
+    plan.file = file;
+    read_head(head, plan);
+    read_boat(head.needed_table("boat"), plan);
+    read_water(table_or_defaults("water"), plan);
+    read_tide(head.needed_table("tide"), plan.tide);
+    read_doubts(table_or_defaults("doubt"), plan);
+    read_routes(head, plan);
+    return plan;
+}
+
+} // namespace dangerline::plan

@@ -1,0 +1,276 @@
+#include "dangerline/plan/plan.hpp"
+
+#include "dangerline/base/quantities.hpp"
+#include "support/support.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <gtest/gtest.h>
+
+namespace {
+
+using namespace dangerline;
+using plan::Plan;
+
+const std::string full = R"(title = "Skarholm, June"
+zone = "Atlantic/Azores"
+as_of = 2026-06-01
+depart = "2026-06-12 06:30"
+charts = ["chart", "/data/extra.000"]
+
+[boat]
+name = "Tern"
+draught_m = 0.6
+squat_m = 0.2
+speed = "14 kn"
+air_draught_m = 2.4
+overhead_margin_m = 1
+
+[water]
+exposure = "sheltered"
+under_keel_m = 0.8
+wave_height_m = 0.3
+wind = "SW 20 kn"
+swell_m = 0
+rate_max_kn = 2.5
+
+[tide]
+kind = "harmonic"
+constants = "tide/../tide.csv"
+mean_level_m = 2.6
+datum = 23
+[[tide.link]]
+code = 17
+below_m = 0.3
+[[tide.link]]
+code = 3
+above_m = 2.6
+
+[doubt]
+tide_height_m = 0.25
+tide_time_min = 10
+time_margin_min = 20
+
+[zones]
+within_m = 5000
+
+[[route]]
+name = "Slip to the wreck mark"
+file = "routes.gpx"
+pick = "out"
+depart = 2026-06-12T07:15:00
+half_width = 15
+speed = "12 km/h"
+shore_start_m = 100
+shore_end_m = 0
+
+[[route]]
+file = "/routes/home.geojson"
+half_width = [50, 15.5, 10]
+shore_start_m = 150
+shore_end_m = 150
+)";
+
+const std::string minimal = R"(zone = "UTC"
+charts = ["chart"]
+boat = { draught_m = 0.5, speed = "7 m/s" }
+tide = { kind = "fixed", height_m = -0.4 }
+)";
+
+Plan read_text(const support::TemporaryFolder& folder, const std::string& text) {
+    return plan::read(folder.file("plan.toml", text));
+}
+
+std::vector<std::string> assumptions_of(const std::string& text) {
+    const support::TemporaryFolder folder;
+    return read_text(folder, text).assumptions;
+}
+
+TEST(PlanRead, FullPlanHead) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, full);
+    EXPECT_EQ(p.file, folder.path() / "plan.toml");
+    EXPECT_EQ(p.title, "Skarholm, June");
+    EXPECT_EQ(p.zone.name(), "Atlantic/Azores");
+    EXPECT_EQ(p.as_of, (CalendarDay{2026, 6, 1}));
+    EXPECT_EQ(p.depart, "2026-06-12 06:30");
+    ASSERT_EQ(p.charts.size(), 2U);
+    EXPECT_EQ(p.charts[0], folder.path() / "chart");
+    EXPECT_EQ(p.charts[1], "/data/extra.000");
+    EXPECT_EQ(p.zones_within_m, 5000.0);
+    // Only what rests on this project's own numbers is left: the factor on the waves.
+    EXPECT_EQ(p.assumptions, (std::vector<std::string>{"wave allowance 0.3 m: 1.0 × the wave height given"}));
+}
+
+TEST(PlanRead, FullPlanBoatAndWater) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, full);
+    EXPECT_EQ(p.boat.name, "Tern");
+    EXPECT_EQ(p.boat.draught_m, 0.6);
+    EXPECT_EQ(p.boat.squat_m, 0.2);
+    EXPECT_DOUBLE_EQ(p.boat.speed_mps, 14.0 * 1852.0 / 3600.0);
+    EXPECT_EQ(p.boat.air_draught_m, 2.4);
+    EXPECT_EQ(p.boat.overhead_margin_m, 1.0);
+    EXPECT_TRUE(p.sheltered);
+    EXPECT_EQ(p.margins.under_keel_m, 0.8);
+    EXPECT_EQ(p.margins.wave_allowance_m, 0.3);
+    EXPECT_TRUE(p.margins.waves_given);
+    ASSERT_TRUE(p.wind);
+    EXPECT_EQ(p.wind->from_deg, 225.0);
+    EXPECT_DOUBLE_EQ(p.wind->mps, 20.0 * 1852.0 / 3600.0);
+    EXPECT_EQ(p.wind->words, "wind from SW 20 kn, blowing towards NE");
+    EXPECT_EQ(p.sea.wind_mps, p.wind->mps);
+    EXPECT_EQ(p.sea.swell_m, 0.0);
+    ASSERT_TRUE(p.sea.rate_mps);
+    EXPECT_DOUBLE_EQ(*p.sea.rate_mps, 2.5 * 1852.0 / 3600.0);
+}
+
+TEST(PlanRead, FullPlanTideAndDoubt) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, full);
+    EXPECT_EQ(p.tide.kind, plan::TideSource::Kind::harmonic);
+    EXPECT_EQ(p.tide.constants, folder.path() / "tide.csv");
+    EXPECT_EQ(p.tide.mean_level_m, 2.6);
+    EXPECT_EQ(p.tide.datums.source_code, 23);
+    // Below the tide's datum: heights above it are larger; above: smaller.
+    EXPECT_EQ(p.tide.datums.metres_below_source, (std::map<int, double>{{17, 0.3}, {3, -2.6}}));
+    EXPECT_EQ(p.doubts.tide_height_m, 0.25);
+    EXPECT_EQ(p.doubts.tide_time_s, 600.0);
+    EXPECT_EQ(p.doubts.time_margin_s, 1200.0);
+}
+
+TEST(PlanRead, FullPlanRoutes) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, full);
+    ASSERT_EQ(p.routes.size(), 2U);
+    const auto& out = p.routes[0];
+    EXPECT_EQ(out.name, "Slip to the wreck mark");
+    EXPECT_EQ(out.file, folder.path() / "routes.gpx");
+    EXPECT_EQ(out.pick, "out");
+    EXPECT_EQ(out.depart, "2026-06-12 07:15");
+    EXPECT_EQ(out.half_width_m, 15.0);
+    EXPECT_TRUE(out.leg_half_widths_m.empty());
+    ASSERT_TRUE(out.speed_mps);
+    EXPECT_DOUBLE_EQ(*out.speed_mps, 12.0 / 3.6);
+    EXPECT_EQ(out.shore_start_m, 100.0);
+    EXPECT_EQ(out.shore_end_m, 0.0);
+    const auto& home = p.routes[1];
+    EXPECT_EQ(home.file, "/routes/home.geojson");
+    EXPECT_FALSE(home.depart || home.half_width_m || home.speed_mps);
+    EXPECT_EQ(home.leg_half_widths_m, (std::vector<double>{50.0, 15.5, 10.0}));
+    // Messages point to the tables' own lines.
+    EXPECT_EQ(std::count(full.begin(), full.begin() + static_cast<long>(full.find("[[route]]")), '\n') + 1,
+              out.line);
+    EXPECT_EQ(home.line, out.line + 10);
+}
+
+TEST(PlanRead, MinimalPlanTakesTheDefaultsAndSaysSo) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, minimal);
+    EXPECT_EQ(p.title, "");
+    EXPECT_FALSE(p.as_of || p.depart || p.wind || p.boat.air_draught_m);
+    EXPECT_EQ(p.boat.squat_m, 0.3);
+    EXPECT_EQ(p.boat.speed_mps, 7.0);
+    EXPECT_FALSE(p.sheltered);
+    EXPECT_EQ(p.margins.under_keel_m, 1.0);
+    EXPECT_EQ(p.margins.wave_allowance_m, 0.5);
+    EXPECT_FALSE(p.margins.waves_given);
+    EXPECT_EQ(p.tide.kind, plan::TideSource::Kind::fixed);
+    EXPECT_EQ(p.tide.height_m, -0.4);
+    EXPECT_FALSE(p.tide.datums.source_code);
+    EXPECT_TRUE(p.tide.datums.metres_below_source.empty());
+    EXPECT_EQ(p.doubts.tide_height_m, 0.3);
+    EXPECT_EQ(p.doubts.tide_time_s, 900.0);
+    EXPECT_EQ(p.doubts.time_margin_s, 900.0);
+    // Not stated is not calm.
+    EXPECT_FALSE(p.sea.rate_mps || p.sea.wind_mps || p.sea.swell_m);
+    EXPECT_TRUE(p.routes.empty());
+    EXPECT_EQ(p.zones_within_m, 3000.0);
+    EXPECT_EQ(p.assumptions,
+              (std::vector<std::string>{"hump squat 0.3 m", "under-keel margin 1.0 m (open water)",
+                                        "wave allowance 0.5 m: no waves given", "tide height doubt 0.3 m",
+                                        "tide time doubt 15 min", "boat's clock ±15 min"}));
+}
+
+TEST(PlanRead, AssumptionsFollowWhatIsLeftOut) {
+    const auto has = [](const std::vector<std::string>& all, const std::string& one) {
+        return std::find(all.begin(), all.end(), one) != all.end();
+    };
+    const auto sheltered = assumptions_of(minimal + "water = { exposure = \"sheltered\" }\n");
+    EXPECT_TRUE(has(sheltered, "under-keel margin 0.5 m (sheltered water)"));
+    EXPECT_FALSE(has(sheltered, "under-keel margin 1.0 m (open water)"));
+    const auto with_route = assumptions_of(minimal + "[[route]]\nfile = \"a.gpx\"\nshore_end_m = 0\n");
+    EXPECT_TRUE(has(with_route, "corridor half-width 50 m where no other is given"));
+    EXPECT_TRUE(has(with_route, "shore stretch at most 150 m where no other is given"));
+    const auto tall = assumptions_of("zone = \"UTC\"\ncharts = [\"chart\"]\n"
+                                     "[boat]\ndraught_m = 0.5\nspeed = \"7 m/s\"\nair_draught_m = 3\n"
+                                     "[tide]\nkind = \"fixed\"\nheight_m = 0\n");
+    EXPECT_TRUE(has(tall, "overhead margin 0.5 m"));
+}
+
+TEST(PlanRead, TwoWaysToWriteADayAndATime) {
+    const support::TemporaryFolder folder;
+    EXPECT_EQ(read_text(folder, "as_of = \"2026-06-01\"\n" + minimal).as_of, (CalendarDay{2026, 6, 1}));
+    EXPECT_EQ(read_text(folder, "depart = 2026-06-12T06:30:10\n" + minimal).depart, "2026-06-12 06:30:10");
+    EXPECT_EQ(read_text(folder, "depart = 2026-06-12T06:30:00Z\n" + minimal).depart, "2026-06-12 06:30Z");
+}
+
+TEST(PlanRead, OneWidthInAListCountsForTheWholeRoute) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, minimal + "[[route]]\nfile = \"a.gpx\"\nhalf_width = [20]\n");
+    EXPECT_EQ(p.routes.at(0).half_width_m, 20.0);
+    EXPECT_TRUE(p.routes.at(0).leg_half_widths_m.empty());
+}
+
+TEST(PlanRead, PathsOfAPlanNamedWithoutFolder) {
+    const support::TemporaryFolder folder;
+    folder.file("plan.toml", minimal);
+    const auto before = std::filesystem::current_path();
+    std::filesystem::current_path(folder.path());
+    const Plan p = plan::read("plan.toml");
+    std::filesystem::current_path(before);
+    EXPECT_EQ(p.charts.at(0), "chart");
+}
+
+struct WindRow {
+    const char* text;
+    double from_deg;
+    double mps;
+    const char* words;
+};
+
+TEST(PlanRead, WindIsNamedByWhereItComesFrom) {
+    const std::vector<WindRow> rows{
+        {"N 10 m/s", 0.0, 10.0, "wind from N 10 m/s, blowing towards S"},
+        {"nne 36 km/h", 22.5, 10.0, "wind from NNE 36 km/h, blowing towards SSW"},
+        {"WNW  12.5kn", 292.5, 12.5 * 1852.0 / 3600.0, "wind from WNW 12.5 kn, blowing towards ESE"},
+        {"E 0 kn", 90.0, 0.0, "wind from E 0 kn, blowing towards W"},
+        {"225 20 m/s", 225.0, 20.0, "wind from 225° 20 m/s, blowing towards 045°"},
+        {"5° 20 m/s", 5.0, 20.0, "wind from 005° 20 m/s, blowing towards 185°"},
+        {"360 3 m/s", 0.0, 3.0, "wind from 000° 3 m/s, blowing towards 180°"},
+    };
+    const support::TemporaryFolder folder;
+    for (const WindRow& row : rows) {
+        SCOPED_TRACE(row.text);
+        const Plan p = read_text(folder, minimal + "[water]\nwind = \"" + row.text + "\"\n");
+        ASSERT_TRUE(p.wind);
+        EXPECT_DOUBLE_EQ(p.wind->from_deg, row.from_deg);
+        EXPECT_NEAR(p.wind->mps, row.mps, 1e-12);
+        EXPECT_EQ(p.wind->words, row.words);
+        EXPECT_EQ(p.sea.wind_mps, p.wind->mps);
+    }
+}
+
+TEST(PlanRead, LimitsThemselvesAreTaken) {
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, "zone = \"UTC\"\ncharts = [\"chart\"]\n"
+                                     "[boat]\ndraught_m = 5\nspeed = \"80 kn\"\nsquat_m = 0\n"
+                                     "[tide]\nkind = \"fixed\"\nheight_m = 0\ndatum = 30\n"
+                                     "[[route]]\nfile = \"a\"\nhalf_width = 10\nshore_start_m = 2000\n");
+    EXPECT_EQ(p.boat.draught_m, 5.0);
+    EXPECT_EQ(p.boat.squat_m, 0.0);
+    EXPECT_EQ(p.routes.at(0).half_width_m, 10.0);
+    EXPECT_EQ(p.routes.at(0).shore_start_m, 2000.0);
+}
+
+} // namespace
