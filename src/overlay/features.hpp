@@ -1,0 +1,56 @@
+// What a GeoJSON file is made of, as plain values: only one source file needs the JSON library.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "dangerline/geo/position.hpp"
+
+namespace dangerline::overlay {
+
+struct Value;
+struct Member;
+using List = std::vector<Value>;
+/// Keeps its order in the file.
+using Members = std::vector<Member>;
+
+struct Value {
+    std::variant<std::nullptr_t, bool, long long, double, std::string, List, Members> held = nullptr;
+
+    static Value null() { return {}; }
+    static Value flag(bool on) { return {on}; }
+    static Value whole(long long number) { return {number}; }
+    static Value count(std::size_t number) { return {static_cast<long long>(number)}; }
+    /// Rounded to so many decimals, never -0; null for what is no number or infinite.
+    static Value number(double number, int decimals);
+    static Value text(std::string words) { return {std::move(words)}; }
+    static Value texts(const std::vector<std::string>& words);
+    static Value list(List values);
+    static Value object(Members members);
+};
+
+struct Member {
+    std::string name;
+    Value value;
+};
+
+using Line = std::vector<geo::Position>;
+using Rings = std::vector<Line>; ///< outer ring first, then holes
+using Lines = std::vector<Line>;
+using Areas = std::vector<Rings>;
+
+/// Ready to be written: cut at 180 degrees, rounded, closed and wound. One line is a LineString, several are
+/// a MultiLineString; areas are always a MultiPolygon.
+using Geometry = std::variant<geo::Position, Lines, Areas>;
+
+struct Feature {
+    Geometry geometry;
+    Members properties;
+};
+
+/// The text of a FeatureCollection with its bbox and the foreign member "dangerline".
+std::string to_geojson(const std::vector<Feature>& features, const Members& head);
+
+} // namespace dangerline::overlay
