@@ -1,4 +1,4 @@
-// What a GeoJSON file is made of, as plain values: only one source file needs the JSON library.
+// What a GeoJSON file is made of, as plain values: only one source file knows JSON.
 #pragma once
 
 #include <cstddef>
@@ -50,7 +50,7 @@ struct Feature {
     Members properties;
 };
 
-/// The text of a FeatureCollection with its bbox and the foreign member "dangerline".
+/// The text of a FeatureCollection with its bbox and the foreign member "dangerline"; a feature a line.
 std::string to_geojson(const std::vector<Feature>& features, const Members& head);
 
 } // namespace dangerline::overlay

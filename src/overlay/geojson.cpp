@@ -1,5 +1,7 @@
+#include <charconv>
 #include <cmath>
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "overlay/features.hpp"
@@ -9,52 +11,99 @@ namespace dangerline::overlay {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
+/// Writes JSON. The library's own writer gives some numbers of 7 decimals with 15 (46.087665200000004), which
+/// is the same double but not what the rounding promised; so numbers are written here, and the library
+/// escapes texts.
+class Writer {
+  public:
+    std::string take() { return std::move(out_); }
 
-Json to_json(const Value& value) {
-    return std::visit(
-        [](const auto& held) -> Json {
-            using Held = std::decay_t<decltype(held)>;
-            if constexpr (std::is_same_v<Held, List>) {
-                Json list = Json::array();
-                for (const Value& v : held)
-                    list.push_back(to_json(v));
-                return list;
-            } else if constexpr (std::is_same_v<Held, Members>) {
-                Json object = Json::object();
-                for (const Member& m : held)
-                    object[m.name] = to_json(m.value);
-                return object;
-            } else {
-                return Json(held);
-            }
-        },
-        value.held);
-}
+    void raw(std::string_view text) { out_ += text; }
 
-Json to_json(const geo::Position& p) {
-    return Json::array({p.lon_deg, p.lat_deg});
-}
+    void write(std::nullptr_t) { out_ += "null"; }
+    void write(bool on) { out_ += on ? "true" : "false"; }
+    void write(long long number) { out_ += std::to_string(number); }
 
-template <typename Part>
-Json to_json(const std::vector<Part>& parts) {
-    Json list = Json::array();
-    for (const Part& part : parts)
-        list.push_back(to_json(part));
-    return list;
-}
+    /// The shortest text that reads back as the same number; always looks like a real number.
+    void write(double number) {
+        char text[40];
+        const std::string_view shortest(text, std::to_chars(text, text + sizeof text, number).ptr - text);
+        out_ += shortest;
+        if (shortest.find_first_of(".e") == std::string_view::npos)
+            out_ += ".0";
+    }
 
-Json to_json(const Geometry& geometry) {
-    const auto as = [](const char* type, Json coordinates) {
-        return Json{{"type", type}, {"coordinates", std::move(coordinates)}};
-    };
-    if (const auto* place = std::get_if<geo::Position>(&geometry))
-        return as("Point", to_json(*place));
-    if (const auto* lines = std::get_if<Lines>(&geometry))
-        return lines->size() == 1 ? as("LineString", to_json(lines->front()))
-                                  : as("MultiLineString", to_json(*lines));
-    return as("MultiPolygon", to_json(std::get<Areas>(geometry)));
-}
+    void write(const std::string& text) {
+        // Chart text may hold bytes that are no UTF-8; they must not stop the output.
+        out_ += nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    }
+
+    void write(const Value& value) {
+        std::visit([this](const auto& held) { write(held); }, value.held);
+    }
+
+    void write(const Members& members) {
+        bool first = true;
+        out_ += '{';
+        for (const Member& m : members) {
+            out_ += first ? "" : ",";
+            first = false;
+            write(m.name);
+            out_ += ':';
+            write(m.value);
+        }
+        out_ += '}';
+    }
+
+    void write(const geo::Position& p) {
+        out_ += '[';
+        write(p.lon_deg);
+        out_ += ',';
+        write(p.lat_deg);
+        out_ += ']';
+    }
+
+    template <typename Part>
+    void write(const std::vector<Part>& parts, std::string_view between = ",") {
+        bool first = true;
+        out_ += '[';
+        for (const Part& part : parts) {
+            out_ += first ? "" : between;
+            first = false;
+            write(part);
+        }
+        out_ += ']';
+    }
+
+    void write(const Geometry& geometry) {
+        if (const auto* place = std::get_if<geo::Position>(&geometry))
+            write_as("Point", *place);
+        else if (const auto* areas = std::get_if<Areas>(&geometry))
+            write_as("MultiPolygon", *areas);
+        else if (const auto& lines = std::get<Lines>(geometry); lines.size() == 1)
+            write_as("LineString", lines.front());
+        else
+            write_as("MultiLineString", lines);
+    }
+
+    void write(const Feature& feature) {
+        out_ += R"({"type":"Feature","geometry":)";
+        write(feature.geometry);
+        out_ += R"(,"properties":)";
+        write(feature.properties);
+        out_ += '}';
+    }
+
+  private:
+    template <typename Coordinates>
+    void write_as(const char* type, const Coordinates& coordinates) {
+        out_ += fmt::format(R"({{"type":"{}","coordinates":)", type);
+        write(coordinates);
+        out_ += '}';
+    }
+
+    std::string out_;
+};
 
 } // namespace
 
@@ -81,17 +130,19 @@ Value Value::object(Members members) {
 }
 
 std::string to_geojson(const std::vector<Feature>& features, const Members& head) {
-    Json collection{{"type", "FeatureCollection"}};
-    if (const auto b = bounds_of(features))
-        collection["bbox"] = Json::array({b->west, b->south, b->east, b->north});
-    collection["dangerline"] = to_json(Value::object(head));
-    Json& list = collection["features"] = Json::array();
-    for (const Feature& f : features)
-        list.push_back(Json{{"type", "Feature"},
-                            {"geometry", to_json(f.geometry)},
-                            {"properties", to_json(Value::object(f.properties))}});
-    // Chart text may hold bytes that are no UTF-8; they must not stop the output.
-    return collection.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+    Writer writer;
+    writer.raw("{\"type\":\"FeatureCollection\",\n");
+    if (const auto b = bounds_of(features)) {
+        writer.raw("\"bbox\":");
+        writer.write(std::vector{b->west, b->south, b->east, b->north});
+        writer.raw(",\n");
+    }
+    writer.raw("\"dangerline\":");
+    writer.write(head);
+    writer.raw(",\n\"features\":");
+    writer.write(features, ",\n"); // a line each, so that two outputs can be compared
+    writer.raw("}\n");
+    return writer.take();
 }
 
 } // namespace dangerline::overlay

@@ -1,7 +1,9 @@
 #include "overlay/geometry.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <gtest/gtest.h>
+#include <limits>
 #include <random>
 
 namespace dangerline::overlay {
@@ -190,6 +192,25 @@ TEST(Unproject, KeepsLongStraightEdgesToACentimetre) {
             EXPECT_GT(furthest(corners), 1.0) << "uncut edges would have done at " << lat;
         }
     }
+}
+
+// The JSON library's own writer turned these into -27.856226499999998 and 46.087665200000004.
+TEST(ToGeojson, WritesNoMoreDecimalsThanWereRoundedTo) {
+    const std::string text = to_geojson({feature(rounded_place({-27.8562265, 46.0876652}))}, {});
+    EXPECT_NE(text.find(R"("coordinates":[-27.8562265,46.0876652])"), std::string::npos) << text;
+}
+
+TEST(ToGeojson, EscapesTexts) {
+    const std::string text = to_geojson({}, {{"said \"so\"", Value::text("a\n\\\x01")}});
+    EXPECT_NE(text.find(R"("said \"so\"":"a\n\\\u0001")"), std::string::npos) << text;
+}
+
+TEST(ToGeojson, NeverWritesMinusZeroOrInfinity) {
+    const Members head{{"a", Value::number(-0.001, 2)},
+                       {"b", Value::number(std::numeric_limits<double>::infinity(), 2)},
+                       {"c", Value::number(std::nan(""), 2)},
+                       {"d", Value::number(1.005e3, 2)}};
+    EXPECT_NE(to_geojson({}, head).find(R"({"a":0.0,"b":null,"c":null,"d":1005.0})"), std::string::npos);
 }
 
 } // namespace

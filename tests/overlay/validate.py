@@ -173,12 +173,29 @@ def check_rules(document):
     return found + list(check_bbox(document)) + list(check_counts(document))
 
 
+def is_place(p):
+    return (isinstance(p, list) and len(p) == 2 and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in p)
+            and abs(p[0]) <= 180 and abs(p[1]) <= 90)
+
+
+def shortened(value):
+    """A copy in which long chains of sound places keep only some: the schema takes 0.1 ms for each of them."""
+    if isinstance(value, dict):
+        return {key: shortened(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        if len(value) > 8 and all(map(is_place, value)):
+            return value[:4]
+        return list(map(shortened, value))
+    return value
+
+
 def check(validator, path):
     try:
         document = read(path)
     except (OSError, ValueError) as error:
         return [str(error)]
-    found = [f"{'/'.join(map(str, e.absolute_path))}: {e.message[:200]}" for e in validator.iter_errors(document)]
+    found = [f"{'/'.join(map(str, e.absolute_path))}: {e.message[:200]}"
+             for e in validator.iter_errors(shortened(document))]
     return found or check_rules(document) + check_decimals(path)
 
 
