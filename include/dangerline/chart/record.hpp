@@ -68,11 +68,12 @@ class SubfieldReader {
 
     bool at_end() const { return at_ >= bytes_.size(); }
     std::size_t remaining() const { return bytes_.size() - at_; }
+    /// Whole numbers, least significant byte first: unsigned of 1, 2 and 4 bytes, signed of 4.
     std::uint8_t b11();
     std::uint16_t b12();
     std::uint32_t b14();
     std::int32_t b24();
-    /// B(40): record name (RCNM 8 bits, RCID 32 bits), least significant byte first.
+    /// The next `length` bytes as they are, for A(8) or B(40).
     std::string_view fixed(std::size_t length);
     /// Text up to the unit terminator, which is taken too. `wide`: UCS-2 text (lexical level 2), terminator
     /// 1F 00.
