@@ -17,15 +17,16 @@ using List = std::vector<Value>;
 using Members = std::vector<Member>;
 
 struct Value {
-    std::variant<std::nullptr_t, bool, long long, double, std::string, List, Members> held = nullptr;
+    // No initialiser and no inline functions here: they would need Member to be complete.
+    std::variant<std::nullptr_t, bool, long long, double, std::string, List, Members> held;
 
-    static Value null() { return {}; }
-    static Value flag(bool on) { return {on}; }
-    static Value whole(long long number) { return {number}; }
-    static Value count(std::size_t number) { return {static_cast<long long>(number)}; }
+    static Value null();
+    static Value flag(bool on);
+    static Value whole(long long number);
+    static Value count(std::size_t number);
     /// Rounded to so many decimals, never -0; null for what is no number or infinite.
     static Value number(double number, int decimals);
-    static Value text(std::string words) { return {std::move(words)}; }
+    static Value text(std::string words);
     static Value texts(const std::vector<std::string>& words);
     static Value list(List values);
     static Value object(Members members);

@@ -27,7 +27,8 @@ class Writer {
     /// The shortest text that reads back as the same number; always looks like a real number.
     void write(double number) {
         char text[40];
-        const std::string_view shortest(text, std::to_chars(text, text + sizeof text, number).ptr - text);
+        const char* end = std::to_chars(text, text + sizeof text, number).ptr;
+        const std::string_view shortest(text, static_cast<std::size_t>(end - text));
         out_ += shortest;
         if (shortest.find_first_of(".e") == std::string_view::npos)
             out_ += ".0";
@@ -106,6 +107,26 @@ class Writer {
 };
 
 } // namespace
+
+Value Value::null() {
+    return {nullptr};
+}
+
+Value Value::flag(bool on) {
+    return {on};
+}
+
+Value Value::whole(long long number) {
+    return {number};
+}
+
+Value Value::count(std::size_t number) {
+    return {static_cast<long long>(number)};
+}
+
+Value Value::text(std::string words) {
+    return {std::move(words)};
+}
 
 Value Value::number(double number, int decimals) {
     if (!std::isfinite(number))

@@ -153,7 +153,8 @@ TEST(PassageOverlay, GivesTheSameBytesForTheSameReport) {
 TEST(PassageOverlay, TakesChartTextThatIsNoUtf8) {
     auto report = reports::a_passage();
     report.routes[0].check.findings[0].remark = "pierre d\xE9rochante";
-    EXPECT_NO_THROW(Json::parse(passage_geojson(report, "1")));
+    const Json all = Json::parse(passage_geojson(report, "1"));
+    EXPECT_EQ(of_role(all, "finding")[0]["properties"]["remark"], "pierre d\uFFFDrochante");
 }
 
 // RFC 7946 section 3.1.1 takes what lies between two places as straight in longitude and latitude; charts

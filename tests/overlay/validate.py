@@ -174,7 +174,7 @@ def check_rules(document):
 
 
 def is_place(p):
-    return (isinstance(p, list) and len(p) == 2 and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in p)
+    return (isinstance(p, list) and len(p) == 2 and all(type(x) in (int, float) for x in p)
             and abs(p[0]) <= 180 and abs(p[1]) <= 90)
 
 
