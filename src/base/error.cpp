@@ -4,7 +4,8 @@ namespace dangerline {
 
 std::string to_text(const Complaint& c) {
     std::string text = c.file;
-    const auto part = [&text](const std::string& lead, const std::string& body, const std::string& tail = "") {
+    const auto part = [&text](const std::string& lead, const std::string& body,
+                              const std::string& tail = "") {
         if (!body.empty())
             text += (text.empty() ? "" : lead) + body + tail;
     };

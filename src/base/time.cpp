@@ -56,7 +56,9 @@ std::optional<ClockTime> parse_clock(std::string_view text) {
     return c;
 }
 
-const date::time_zone* zone_of(const void* zone) { return static_cast<const date::time_zone*>(zone); }
+const date::time_zone* zone_of(const void* zone) {
+    return static_cast<const date::time_zone*>(zone);
+}
 
 } // namespace
 
@@ -92,9 +94,13 @@ std::optional<CalendarDay> parse_day(std::string_view text) {
     return d;
 }
 
-std::string to_text(const CalendarDay& d) { return fmt::format("{:04}-{:02}-{:02}", d.year, d.month, d.day); }
+std::string to_text(const CalendarDay& d) {
+    return fmt::format("{:04}-{:02}-{:02}", d.year, d.month, d.day);
+}
 
-std::string to_iso_utc(Instant t) { return date::format("%Y-%m-%dT%H:%M:%SZ", whole_seconds(t)); }
+std::string to_iso_utc(Instant t) {
+    return date::format("%Y-%m-%dT%H:%M:%SZ", whole_seconds(t));
+}
 
 std::optional<Instant> parse_iso_utc(std::string_view text) {
     const auto c = parse_clock(text);
@@ -133,13 +139,13 @@ Instant TimeZone::parse(std::string_view text) const {
 std::string TimeZone::to_text(Instant t) const {
     const date::zoned_time<std::chrono::seconds> local{zone_of(zone_), whole_minutes(t)};
     return date::format("%a ", local) +
-           std::to_string(unsigned{date::year_month_day{date::floor<date::days>(local.get_local_time())}.day()}) +
+           std::to_string(
+               unsigned{date::year_month_day{date::floor<date::days>(local.get_local_time())}.day()}) +
            date::format(" %b %Y %H:%M %Z", local);
 }
 
 std::string TimeZone::clock(Instant t) const {
-    return date::format("%H:%M %Z",
-                        date::zoned_time<std::chrono::seconds>{zone_of(zone_), whole_minutes(t)});
+    return date::format("%H:%M %Z", date::zoned_time<std::chrono::seconds>{zone_of(zone_), whole_minutes(t)});
 }
 
 } // namespace dangerline

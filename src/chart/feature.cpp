@@ -10,7 +10,8 @@ namespace dangerline::chart {
 
 namespace {
 
-template <class Number> std::optional<Number> parse(std::string_view text) {
+template <class Number>
+std::optional<Number> parse(std::string_view text) {
     while (!text.empty() && (text.front() == ' ' || text.front() == '+'))
         text.remove_prefix(1);
     while (!text.empty() && text.back() == ' ')
@@ -91,6 +92,8 @@ std::string Attributes::text(std::string_view acronym) const {
     return text ? *text : std::string();
 }
 
-std::string name_of(const Feature& feature) { return feature.attributes.text("OBJNAM"); }
+std::string name_of(const Feature& feature) {
+    return feature.attributes.text("OBJNAM");
+}
 
 } // namespace dangerline::chart

@@ -20,8 +20,8 @@ std::string lower(std::string text) {
 /// The number of ".001"; -1 for any other ending.
 int ending_number(const fs::path& path) {
     const std::string ending = path.extension().string();
-    if (ending.size() != 4 || !std::all_of(ending.begin() + 1, ending.end(),
-                                           [](unsigned char c) { return std::isdigit(c) != 0; }))
+    if (ending.size() != 4 ||
+        !std::all_of(ending.begin() + 1, ending.end(), [](unsigned char c) { return std::isdigit(c) != 0; }))
         return -1;
     return std::stoi(ending.substr(1));
 }
@@ -62,9 +62,10 @@ CellFiles with_updates(const fs::path& base) {
 void search(const fs::path& folder, std::vector<fs::path>& bases) {
     std::vector<fs::path> found;
     std::error_code error;
-    for (auto it = fs::recursive_directory_iterator(
-             folder, fs::directory_options::follow_directory_symlink | fs::directory_options::skip_permission_denied,
-             error);
+    for (auto it = fs::recursive_directory_iterator(folder,
+                                                    fs::directory_options::follow_directory_symlink |
+                                                        fs::directory_options::skip_permission_denied,
+                                                    error);
          it != fs::recursive_directory_iterator(); it.increment(error)) {
         if (error)
             break;
@@ -97,9 +98,10 @@ std::vector<CellFiles> find_cells(const std::vector<fs::path>& sources) {
                                             .expected = "files that end in .000",
                                             .remedy = "name the folder that holds the .000 files"});
         } else if (!fs::exists(source, error)) {
-            throw Failure(Fault::data, {.file = source.string(),
-                                        .what = "no such file or folder",
-                                        .remedy = "check the path; paths in a plan start at the plan's folder"});
+            throw Failure(Fault::data,
+                          {.file = source.string(),
+                           .what = "no such file or folder",
+                           .remedy = "check the path; paths in a plan start at the plan's folder"});
         } else if (ending_number(source) > 0) {
             throw Failure(Fault::data, {.file = source.string(),
                                         .what = "this is an update, not a cell",

@@ -50,7 +50,7 @@ struct LayerReader {
 
     void prepare(OGRFeatureDefnH definition) {
         // RECORD fields of GDAL's own; everything after them is an S-57 attribute.
-        static constexpr const char* own[] = {"RCID", "PRIM", "GRUP", "OBJL", "RVER", "AGEN",
+        static constexpr const char* own[] = {"RCID", "PRIM", "GRUP", "OBJL",      "RVER",     "AGEN",
                                               "FIDN", "FIDS", "LNAM", "LNAM_REFS", "FFPT_RIND"};
         for (int i = 0; i < OGR_FD_GetFieldCount(definition); ++i) {
             OGRFieldDefnH field = OGR_FD_GetFieldDefn(definition, i);
@@ -84,7 +84,8 @@ struct LayerReader {
                 (c.unit == Unit::height && cell.header.huni == height_unit_feet))
                 value *= metres_per_foot;
             if (c.unit == Unit::depth && !(std::abs(value) <= greatest_depth_m)) {
-                say(Severity::warning, f, fmt::format("{} {} is out of range; taken as unknown", c.acronym, value));
+                say(Severity::warning, f,
+                    fmt::format("{} {} is out of range; taken as unknown", c.acronym, value));
                 continue;
             }
             f.attributes.set_number(c.acronym, value);
@@ -100,7 +101,8 @@ struct LayerReader {
         }
         for (double& depth : f.geometry.depths_m)
             if (!(std::abs(depth) <= greatest_depth_m)) {
-                say(Severity::warning, f, fmt::format("sounding {} is out of range; taken as unknown", depth));
+                say(Severity::warning, f,
+                    fmt::format("sounding {} is out of range; taken as unknown", depth));
                 depth = std::nan("");
             }
     }

@@ -139,14 +139,16 @@ void check_group_one(Cell& cell, Diagnostics& diagnostics) {
     cell.gap_square_metres = tiling.gap_square_metres;
     cell.overlap_square_metres = tiling.overlap_square_metres;
     if (!tiling.gaps.empty())
-        diagnostics.push_back({Severity::broken, cell.file, "",
-                               fmt::format("the charted bottom has gaps of {:.0f} square metres in all inside the "
-                                           "coverage; they are unknown",
-                                           tiling.gap_square_metres)});
+        diagnostics.push_back(
+            {Severity::broken, cell.file, "",
+             fmt::format("the charted bottom has gaps of {:.0f} square metres in all inside the "
+                         "coverage; they are unknown",
+                         tiling.gap_square_metres)});
     if (!tiling.overlaps.empty())
-        diagnostics.push_back({Severity::broken, cell.file, "",
-                               fmt::format("depth and land areas overlap on {:.0f} square metres; these are unknown",
-                                           tiling.overlap_square_metres)});
+        diagnostics.push_back(
+            {Severity::broken, cell.file, "",
+             fmt::format("depth and land areas overlap on {:.0f} square metres; these are unknown",
+                         tiling.overlap_square_metres)});
     auto bad = tiling.gaps;
     bad.insert(bad.end(), tiling.overlaps.begin(), tiling.overlaps.end());
     cell.gaps = geo::to_shape(bad);
@@ -169,8 +171,9 @@ void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics) {
     if (cell.withdrawn)
         return;
     if (!cell.coverage_stated)
-        diagnostics.push_back({Severity::broken, cell.file, "M_COVR",
-                               "states no coverage (M_COVR with CATCOV 1); what lies between its objects is unknown"});
+        diagnostics.push_back(
+            {Severity::broken, cell.file, "M_COVR",
+             "states no coverage (M_COVR with CATCOV 1); what lies between its objects is unknown"});
     else
         check_group_one(cell, diagnostics);
 }

@@ -52,7 +52,8 @@ class MemoryFolder {
     MemoryFolder& operator=(const MemoryFolder&) = delete;
     std::string add(const std::string& name, std::string& bytes) {
         const std::string path = folder_ + "/" + name;
-        VSIFCloseL(VSIFileFromMemBuffer(path.c_str(), reinterpret_cast<GByte*>(bytes.data()), bytes.size(), FALSE));
+        VSIFCloseL(
+            VSIFileFromMemBuffer(path.c_str(), reinterpret_cast<GByte*>(bytes.data()), bytes.size(), FALSE));
         names_.push_back(path);
         return path;
     }
@@ -161,16 +162,15 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics) {
     const Dataset dataset = open(path);
     if (!dataset)
         refuse(cell.file, "GDAL can't open it: " + messages.text(), "get the cell again from its producer");
-    const std::string expected =
-        scan.usable.empty() ? scan.header.updn : updates[scan.usable.back()].number > 0
-                                                     ? std::to_string(scan.last_update)
-                                                     : scan.header.updn;
+    const std::string expected = scan.usable.empty()                      ? scan.header.updn
+                                 : updates[scan.usable.back()].number > 0 ? std::to_string(scan.last_update)
+                                                                          : scan.header.updn;
     check_opened(dataset.get(), expected, cell);
     read_features(dataset.get(), scan, cell, diagnostics);
     for (const auto& message : messages.messages()) {
         const bool update_failed = message.text.find("An update to RCNM") != std::string::npos;
-        diagnostics.push_back({update_failed || message.failure ? Severity::broken : Severity::warning, cell.file,
-                               "", "GDAL: " + message.text});
+        diagnostics.push_back({update_failed || message.failure ? Severity::broken : Severity::warning,
+                               cell.file, "", "GDAL: " + message.text});
         if (update_failed || message.failure)
             cell.distrust.push_back("GDAL: " + message.text);
     }

@@ -183,7 +183,7 @@ bool holds(const Nest& a, const Nest& b) {
 
 } // namespace
 
-std::vector<PolygonRings> nested(const Shape& area) {
+std::vector<PolygonRings> polygons_of(const Shape& area) {
     std::vector<Nest> nests;
     for (std::size_t i = 0; i < area.part_count(); ++i) {
         const auto part = area.part(i);

@@ -59,7 +59,4 @@ class Geos {
 /// Positive for a counter-clockwise ring. Closed or open.
 double signed_area(std::span<const Point> ring);
 
-/// Sorts the rings of an area (even-odd, any order) into polygons with holes.
-std::vector<PolygonRings> nested(const Shape& area);
-
 } // namespace dangerline::geo

@@ -14,7 +14,7 @@ namespace dangerline::geo {
 namespace {
 
 Geos::Geometry area_geometry(const Geos& geos, const Shape& area) {
-    return geos.valid_area(nested(area));
+    return geos.valid_area(polygons_of(area));
 }
 
 Geos::Geometry lines_geometry(const Geos& geos, const Shape& shape) {
@@ -38,7 +38,7 @@ std::vector<PolygonRings> grown(const Shape& shape, double radius) {
     };
     if (shape.kind() != ShapeKind::area)
         return geos.rings(buffer(lines_geometry(geos, shape)).get());
-    const auto rings = nested(shape);
+    const auto rings = polygons_of(shape);
     std::vector<Geos::Geometry> parts;
     parts.push_back(buffer(geos.valid_area(rings)));
     // Rings that bound nothing, and parts of invalid ones that mending drops, are reached all the same.

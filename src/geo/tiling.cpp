@@ -39,7 +39,7 @@ class Check {
             if (tile->kind() == ShapeKind::area && !tile->empty()) {
                 shapes_.push_back(tile);
                 boxes_.push_back(tile->box());
-                tiles_.push_back(nested(*tile));
+                tiles_.push_back(polygons_of(*tile));
                 sum_ += area_of(tiles_.back());
             }
     }

@@ -20,7 +20,11 @@ using chart::Feature;
 constexpr double frame_m = 1'000'000.0;
 
 geo::Ring frame() {
-    return {{-frame_m, -frame_m}, {frame_m, -frame_m}, {frame_m, frame_m}, {-frame_m, frame_m}, {-frame_m, -frame_m}};
+    return {{-frame_m, -frame_m},
+            {frame_m, -frame_m},
+            {frame_m, frame_m},
+            {-frame_m, frame_m},
+            {-frame_m, -frame_m}};
 }
 
 geo::Box box_of(const std::vector<Step>& steps) {
@@ -43,16 +47,19 @@ class Builder {
     }
 
     void run() {
-        CellRef ref{cell_.name,          cell_.edition,      cell_.update, cell_.issued,
-                    static_cast<int>(cell_.header.cscl), cell_.header.sdat, cell_.distrust};
+        CellRef ref{
+            cell_.name,        cell_.edition, cell_.update, cell_.issued, static_cast<int>(cell_.header.cscl),
+            cell_.header.sdat, cell_.distrust};
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
         out_.zones.insert(out_.zones.end(), zones_.all().begin(), zones_.all().end());
         for (const auto& [cls, count] : unknown_classes_)
-            diagnostics_.push_back({Severity::broken, cell_.file, cls,
-                                    fmt::format("{} objects of a class no rule knows; graded unknown", count)});
+            diagnostics_.push_back(
+                {Severity::broken, cell_.file, cls,
+                 fmt::format("{} objects of a class no rule knows; graded unknown", count)});
         if (!cell_.gaps.empty())
-            add_no_data(std::make_shared<const geo::Shape>(cell_.gaps), "the charted bottom has a gap or an overlap");
+            add_no_data(std::make_shared<const geo::Shape>(cell_.gaps),
+                        "the charted bottom has a gap or an overlap");
         if (!ref.distrust.empty() && !cell_.withdrawn)
             add_no_data(everything(), "chart not to be believed: " + ref.distrust.front());
         out_.cells.push_back(std::move(ref));
@@ -77,8 +84,8 @@ class Builder {
         for (const Rule* rule : found)
             apply(f, *rule);
         if (f.doubtful_shape && !f.doubtful_shape->empty())
-            add_no_data(f.doubtful_shape, fmt::format("{} {} is drawn so that its area can't be told", f.cls,
-                                                      to_text(f.id)));
+            add_no_data(f.doubtful_shape,
+                        fmt::format("{} {} is drawn so that its area can't be told", f.cls, to_text(f.id)));
     }
 
     void apply(const Feature& f, const Rule& rule) {
@@ -95,7 +102,8 @@ class Builder {
         if (list.steps.empty())
             return;
         if (list.contradiction)
-            diagnostics_.push_back({Severity::warning, cell_.file, f.cls + " " + to_text(f.id), *list.contradiction});
+            diagnostics_.push_back(
+                {Severity::warning, cell_.file, f.cls + " " + to_text(f.id), *list.contradiction});
         Hazard h = start(f, rule.kind, list.what.empty() ? std::string(rule.what) : list.what);
         h.mark = list.mark;
         h.between = rule.treatment == Treatment::bottom || rule.treatment == Treatment::dredged ||
@@ -155,13 +163,13 @@ class Builder {
 
     survey::Allowance allowance(const Feature& f, const geo::Shape& shape, Depth depth) const {
         const bool point = shape.points().size() == 1;
-        return survey::allowance_for({.scale = static_cast<int>(cell_.header.cscl),
-                                      .quapos = f.quapos,
-                                      .posacc_m = f.posacc_m,
-                                      .souacc_m = f.attributes.number("SOUACC"),
-                                      .catzoc = point ? zones_.catzoc_at(shape.points().front())
-                                                      : zones_.catzoc_over(shape),
-                                      .depth_m = depth.metres()});
+        return survey::allowance_for(
+            {.scale = static_cast<int>(cell_.header.cscl),
+             .quapos = f.quapos,
+             .posacc_m = f.posacc_m,
+             .souacc_m = f.attributes.number("SOUACC"),
+             .catzoc = point ? zones_.catzoc_at(shape.points().front()) : zones_.catzoc_over(shape),
+             .depth_m = depth.metres()});
     }
 
     /// VERDAT of the object, else of the datum area it lies in, else of the cell.

@@ -16,7 +16,8 @@ const char* to_text(Grade grade) {
 }
 
 const char* to_text(Cause cause) {
-    static constexpr std::array<const char*, 7> words{"", "margin", "assumed", "position", "survey", "sea", "rule"};
+    static constexpr std::array<const char*, 7> words{"",       "margin", "assumed", "position",
+                                                      "survey", "sea",    "rule"};
     return words.at(static_cast<std::size_t>(cause));
 }
 

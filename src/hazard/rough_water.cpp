@@ -17,8 +17,8 @@ Grade rough_water_grade(int catwat, const WaterState& state) {
     if (catwat == breakers || catwat == bombora || !state.rate_mps)
         return Grade::danger;
     const double rate_kn = *state.rate_mps / mps_per_knot;
-    const bool sea_against_it = !state.wind_mps || *state.wind_mps >= wind_that_matters_mps || !state.swell_m ||
-                                *state.swell_m >= swell_that_matters_m;
+    const bool sea_against_it = !state.wind_mps || *state.wind_mps >= wind_that_matters_mps ||
+                                !state.swell_m || *state.swell_m >= swell_that_matters_m;
     if (rate_kn >= fierce_kn || (rate_kn >= strong_kn && sea_against_it))
         return Grade::danger;
     return rate_kn >= felt_kn ? Grade::caution : Grade::note;

@@ -1,5 +1,6 @@
-// One row a class. Sources: S-57 Ed 3.1 Appendix A for the classes, IMO MSC.232(82) 11.3.5 and IHO S-52 Ed 6.1
-// Table 4 for areas with special conditions; which treatment a class gets is this project's own choice.
+// One row a class. Sources: S-57 Ed 3.1 Appendix A for the classes, IMO MSC.232(82) 11.3.5 and IHO S-52
+// Ed 6.1 Table 4 for areas with special conditions; which treatment a class gets is this project's own
+// choice.
 #include "dangerline/hazard/rules.hpp"
 
 #include <algorithm>
@@ -90,14 +91,15 @@ constexpr Rule table[] = {
 // Meta objects, collections, things on land, equipment carried by marks, and what only matters to anchors,
 // streams or tides. Tide and stream classes are read by their own rooms.
 constexpr std::string_view harmless[] = {
-    "ADMARE", "AIRARE", "BERTHS", "BUAARE", "BUIREL", "BUISGL", "CANALS", "CANBNK", "CBLARE", "CBLSUB", "CGUSTA",
-    "CHKPNT", "CONZNE", "COSARE", "CRANES", "CTRPNT", "CURENT", "CUSZNE", "DAYMAR", "DEPCNT", "DISMAR", "DOCARE",
-    "DRYDOC", "DWRTCL", "EXEZNE", "FNCLNE", "FOGSIG", "FORSTC", "FRPARE", "HRBARE", "HRBFAC", "ICEARE", "LAKARE",
-    "LAKSHR", "LIGHTS", "LNDELV", "LNDRGN", "LOCMAG", "LOKBSN", "MAGVAR", "NAVLNE", "PILBOP", "PIPARE", "PIPSOL",
-    "PRDARE", "PYLONS", "RADLNE", "RADRFL", "RADRNG", "RADSTA", "RAILWY", "RCRTCL", "RDOCAL", "RDOSTA", "RECTRC",
-    "RETRFL", "RIVBNK", "RIVERS", "ROADWY", "RSCSTA", "RTPBCN", "RUNWAY", "SEAARE", "SILTNK", "SISTAT", "SISTAW",
-    "SLOGRD", "SLOTOP", "SMCFAC", "SPRING", "SQUARE", "STSLNE", "TESARE", "TIDEWY", "TOPMAR", "TSSBND", "TUNNEL",
-    "VEGATN", "TS_*",   "T_*",    "M_*",    "C_*",    "ARCSLN", "ASLXIS",
+    "ADMARE", "AIRARE", "BERTHS", "BUAARE", "BUIREL", "BUISGL", "CANALS", "CANBNK", "CBLARE", "CBLSUB",
+    "CGUSTA", "CHKPNT", "CONZNE", "COSARE", "CRANES", "CTRPNT", "CURENT", "CUSZNE", "DAYMAR", "DEPCNT",
+    "DISMAR", "DOCARE", "DRYDOC", "DWRTCL", "EXEZNE", "FNCLNE", "FOGSIG", "FORSTC", "FRPARE", "HRBARE",
+    "HRBFAC", "ICEARE", "LAKARE", "LAKSHR", "LIGHTS", "LNDELV", "LNDRGN", "LOCMAG", "LOKBSN", "MAGVAR",
+    "NAVLNE", "PILBOP", "PIPARE", "PIPSOL", "PRDARE", "PYLONS", "RADLNE", "RADRFL", "RADRNG", "RADSTA",
+    "RAILWY", "RCRTCL", "RDOCAL", "RDOSTA", "RECTRC", "RETRFL", "RIVBNK", "RIVERS", "ROADWY", "RSCSTA",
+    "RTPBCN", "RUNWAY", "SEAARE", "SILTNK", "SISTAT", "SISTAW", "SLOGRD", "SLOTOP", "SMCFAC", "SPRING",
+    "SQUARE", "STSLNE", "TESARE", "TIDEWY", "TOPMAR", "TSSBND", "TUNNEL", "VEGATN", "TS_*",   "T_*",
+    "M_*",    "C_*",    "ARCSLN", "ASLXIS",
 };
 
 bool stands_for(std::string_view pattern, std::string_view cls) {
@@ -108,7 +110,9 @@ bool stands_for(std::string_view pattern, std::string_view cls) {
 
 } // namespace
 
-std::span<const Rule> rules() { return table; }
+std::span<const Rule> rules() {
+    return table;
+}
 
 bool is_known(std::string_view cls) {
     const auto same = [cls](std::string_view pattern) { return stands_for(pattern, cls); };
@@ -148,7 +152,9 @@ AssumedDepth assumed_depth(int watlev) {
     }
 }
 
-bool restriction_is_caution(int restrn) { return restrn == 7 || restrn == 8 || restrn == 14; }
+bool restriction_is_caution(int restrn) {
+    return restrn == 7 || restrn == 8 || restrn == 14;
+}
 
 bool area_category_is_caution(int catrea) {
     return catrea == 1 || catrea == 9 || catrea == 12 || catrea == 14;

@@ -73,7 +73,8 @@ void add_valued(const Feature& f, double value, int watlev, StepList& out) {
     // Awash with a value below the datum: 0.0 is the shoaler.
     const double depth = watlev == 5 ? std::min(value, 0.0) : value;
     const bool doubtful = has_any(f, "QUASOU", {2, 3, 4, 8, 9});
-    const std::string basis = "charted " + depth_words(value) + (doubtful ? ", doubtful or only reported" : "");
+    const std::string basis =
+        "charted " + depth_words(value) + (doubtful ? ", doubtful or only reported" : "");
     out.steps.push_back(below(f, Depth::from_metres(depth), !doubtful, basis));
     if (doubtful)
         out.steps.push_back(never_better_than_caution(f, Depth::from_metres(depth), basis));
@@ -98,7 +99,8 @@ StepList submerged(const Feature& f, const Rule& rule) {
     if (rule.cls == "OBSTRN" && f.attributes.code("CATOBS") == foul_ground && !value &&
         !assumed_depth(watlev).surface && watlev == 3) {
         out.what = "foul ground";
-        out.steps.push_back(always(f, Grade::note, Cause::none, "fouls an anchor; not a danger by its depth"));
+        out.steps.push_back(
+            always(f, Grade::note, Cause::none, "fouls an anchor; not a danger by its depth"));
         return out;
     }
     if (value)
@@ -113,13 +115,14 @@ StepList bottom(const Feature& f, bool maintained_depth) {
     auto shoalest = f.attributes.number("DRVAL1");
     auto deepest = f.attributes.number("DRVAL2");
     if (shoalest && deepest && *deepest < *shoalest) {
-        out.contradiction = fmt::format("DRVAL2 {} is shoaler than DRVAL1 {}; taken the other way round", *deepest,
-                                        *shoalest);
+        out.contradiction = fmt::format("DRVAL2 {} is shoaler than DRVAL1 {}; taken the other way round",
+                                        *deepest, *shoalest);
         std::swap(shoalest, deepest);
     }
     if (shoalest)
-        out.what = deepest && *deepest != *shoalest ? fmt::format("depth area {:.1f} to {:.1f} m", *shoalest, *deepest)
-                                                    : fmt::format("depth area {:.1f} m", *shoalest);
+        out.what = deepest && *deepest != *shoalest
+                       ? fmt::format("depth area {:.1f} to {:.1f} m", *shoalest, *deepest)
+                       : fmt::format("depth area {:.1f} m", *shoalest);
     if (!shoalest) {
         // A range whose shoal end nobody knows may hold anything.
         if (deepest)
@@ -138,7 +141,8 @@ StepList bottom(const Feature& f, bool maintained_depth) {
         s.cause = Cause::assumed;
         out.steps.push_back(std::move(s));
     } else {
-        out.steps.push_back(below(f, Depth::from_metres(*shoalest), true, "charted " + depth_words(*shoalest)));
+        out.steps.push_back(
+            below(f, Depth::from_metres(*shoalest), true, "charted " + depth_words(*shoalest)));
     }
     if (has_any(f, "QUASOU", {2, 3, 4, 8, 9, 11}))
         out.steps.push_back(never_better_than_caution(f, Depth::from_metres(*shoalest),
@@ -149,7 +153,8 @@ StepList bottom(const Feature& f, bool maintained_depth) {
 StepList swept(const Feature& f) {
     StepList out;
     if (const auto depth = f.attributes.number("DRVAL1"))
-        out.steps.push_back(below(f, Depth::from_metres(*depth), true, fmt::format("swept to {:.1f} m", *depth)));
+        out.steps.push_back(
+            below(f, Depth::from_metres(*depth), true, fmt::format("swept to {:.1f} m", *depth)));
     else
         add_assumed(f, 3, out);
     return out;
@@ -165,11 +170,22 @@ StepList mark(const Feature& f) {
     StepList out;
     out.mark = true;
     out.steps.push_back(mark_step(f));
-    out.steps.push_back(always(f, Grade::caution, Cause::margin, "inside the corridor; daylight is not computed"));
+    out.steps.push_back(
+        always(f, Grade::caution, Cause::margin, "inside the corridor; daylight is not computed"));
     return out;
 }
 
-StepList fixture(const Feature& f, const Rule& rule) {
+/// CATSLC in words (S-57 attribute 60); empty for kinds that need none.
+std::string construction_words(const Feature& f) {
+    static constexpr const char* words[] = {"",        "breakwater",     "groyne",   "mole",
+                                            "pier",    "promenade pier", "wharf",    "training wall",
+                                            "rip rap", "revetment",      "sea wall", "landing steps",
+                                            "ramp",    "slipway"};
+    const int code = f.attributes.code("CATSLC").value_or(0);
+    return code >= 1 && code <= 13 ? words[code] : "";
+}
+
+StepList fixture_steps(const Feature& f, const Rule& rule) {
     constexpr int ruined = 2, always_dry = 2;
     const auto watlev = f.attributes.code("WATLEV");
     // Piles and moorings carry no water level as a rule; they are built to be seen.
@@ -183,6 +199,13 @@ StepList fixture(const Feature& f, const Rule& rule) {
         return out;
     }
     return submerged(f, rule);
+}
+
+StepList fixture(const Feature& f, const Rule& rule) {
+    StepList out = fixture_steps(f, rule);
+    if (const std::string words = rule.cls == "SLCONS" ? construction_words(f) : ""; !words.empty())
+        out.what = out.what.starts_with("ruined") ? "ruined " + words : words;
+    return out;
 }
 
 StepList overhead(const Feature& f) {
@@ -229,8 +252,8 @@ StepList one(Step step) {
 }
 
 StepList rough(const Feature& f) {
-    static constexpr const char* words[] = {"rough water of unstated kind", "breakers", "eddies", "overfalls",
-                                            "tide rips", "bombora"};
+    static constexpr const char* words[] = {
+        "rough water of unstated kind", "breakers", "eddies", "overfalls", "tide rips", "bombora"};
     Step s = always(f, Grade::danger, Cause::none, "");
     s.in_force = InForce::by_stream;
     StepList out = one(std::move(s));
@@ -269,9 +292,11 @@ StepList steps_for(const Feature& f, const Rule& rule) {
     case Treatment::turbine:
         return f.attributes.has_code("CATLMK", wind_motor) ? mark(f) : StepList{};
     case Treatment::may_shoal:
-        return one(always(f, Grade::caution, Cause::assumed, "the bottom may have risen since it was charted"));
+        return one(
+            always(f, Grade::caution, Cause::assumed, "the bottom may have risen since it was charted"));
     case Treatment::weed:
-        return one(always(f, Grade::caution, Cause::assumed, "fouls propellers and hides what lies under it"));
+        return one(
+            always(f, Grade::caution, Cause::assumed, "fouls propellers and hides what lies under it"));
     case Treatment::rough:
         return rough(f);
     case Treatment::overhead:

@@ -13,7 +13,7 @@ namespace dangerline::hazard {
 
 struct StepList {
     std::vector<Step> steps;
-    std::string what;                       ///< refined words, may be empty
+    std::string what;                         ///< refined words, may be empty
     std::optional<std::string> contradiction; ///< to be reported
     bool mark = false;
 };

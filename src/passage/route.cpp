@@ -9,7 +9,8 @@
 namespace dangerline::passage {
 
 Water required_water(const Boat& boat, const Margins& margins) {
-    return Water::from_metres(boat.draught_m + boat.squat_m + margins.under_keel_m + margins.wave_allowance_m);
+    return Water::from_metres(boat.draught_m + boat.squat_m + margins.under_keel_m +
+                              margins.wave_allowance_m);
 }
 
 namespace {
@@ -58,7 +59,8 @@ std::size_t Track::leg_at(double s) const {
 }
 
 geo::Point Track::point_at(double s) const {
-    const auto it = std::find_if(chords_.begin(), chords_.end() - 1, [s](const Chord& c) { return s <= c.to; });
+    const auto it =
+        std::find_if(chords_.begin(), chords_.end() - 1, [s](const Chord& c) { return s <= c.to; });
     const double length = it->to - it->from;
     const double share = length > 0.0 ? std::clamp((s - it->from) / length, 0.0, 1.0) : 0.0;
     return it->leg.at(share * it->leg.length());

@@ -17,7 +17,9 @@ double at_scale(double on_chart_m, int scale) {
     return on_chart_m * (scale > 0 ? scale : scale_when_not_stated);
 }
 
-int rank(int catzoc) { return catzoc >= 1 && catzoc <= 6 ? catzoc : 7; }
+int rank(int catzoc) {
+    return catzoc >= 1 && catzoc <= 6 ? catzoc : 7;
+}
 
 } // namespace
 
@@ -50,6 +52,8 @@ Allowance allowance_for(const Provenance& known) {
     return a;
 }
 
-int worse_zone(int a, int b) { return rank(a) >= rank(b) ? a : b; }
+int worse_zone(int a, int b) {
+    return rank(a) >= rank(b) ? a : b;
+}
 
 } // namespace dangerline::survey

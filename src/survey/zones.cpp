@@ -28,8 +28,8 @@ std::optional<int> year_of(std::string_view date) {
 
 std::string describe(const QualityZone& zone) {
     const auto& row = zone_of_confidence(zone.catzoc);
-    std::string text = fmt::format("{} ({})", row.survey,
-                                   row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name));
+    std::string text =
+        fmt::format("{} ({})", row.survey, row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name));
     const auto& y = zone.years;
     if (y.first && y.last && *y.first != *y.last) {
         const bool same_century = *y.first / 100 == *y.last / 100;
@@ -81,8 +81,8 @@ int QualityZones::catzoc_at(geo::Point place) const {
 
 namespace {
 
-/// Whether an object may lie in a zone: some run of its edges begins in it or comes near its edge, or the zone
-/// lies within the object.
+/// Whether an object may lie in a zone: some run of its edges begins in it or comes near its edge, or the
+/// zone lies within the object.
 bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone) {
     for (const auto& run : shape.runs()) {
         if (!run.box.meets(zone.box()))

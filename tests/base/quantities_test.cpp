@@ -25,7 +25,8 @@ TEST(Failure, says_file_object_what_expected_and_what_to_try) {
 }
 
 TEST(Diagnostics, worst_first_and_otherwise_stable) {
-    Diagnostics d{{Severity::note, "a", "", "1"}, {Severity::broken, "a", "", "2"}, {Severity::note, "a", "", "3"}};
+    Diagnostics d{
+        {Severity::note, "a", "", "1"}, {Severity::broken, "a", "", "2"}, {Severity::note, "a", "", "3"}};
     sort_worst_first(d);
     EXPECT_EQ(d[0].what, "2");
     EXPECT_EQ(d[1].what, "1");

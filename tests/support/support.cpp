@@ -9,7 +9,9 @@ namespace support {
 
 namespace fs = std::filesystem;
 
-fs::path testdata() { return DANGERLINE_TESTDATA; }
+fs::path testdata() {
+    return DANGERLINE_TESTDATA;
+}
 
 std::optional<fs::path> real_cells() {
     const char* folder = std::getenv("DANGERLINE_REAL_CELLS");

@@ -32,7 +32,8 @@ class TemporaryFolder {
 
 std::string read_file(const std::filesystem::path& path);
 
-/// Rows of a comma-separated table with a header line; lines starting with '#' are skipped, cells may be quoted.
+/// Rows of a comma-separated table with a header line; lines starting with '#' are skipped, cells may be
+/// quoted.
 std::vector<std::map<std::string, std::string>> read_table(const std::filesystem::path& path);
 
 } // namespace support

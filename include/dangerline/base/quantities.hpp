@@ -1,5 +1,5 @@
-// Vertical quantities. Signs are where such programs kill, so depth, tide height and water are different types
-// and only depth + tide height gives water.
+// Vertical quantities. Signs are where such programs kill, so depth, tide height and water are different
+// types and only depth + tide height gives water.
 #pragma once
 
 #include <compare>
@@ -59,7 +59,8 @@ constexpr TideHeight critical_tide(Water required, Depth depth) {
     return TideHeight::from_metres(required.metres() - depth.metres());
 }
 
-/// One international nautical mile in metres (First International Extraordinary Hydrographic Conference 1929).
+/// One international nautical mile in metres (First International Extraordinary Hydrographic Conference
+/// 1929).
 inline constexpr double metres_per_nautical_mile = 1852.0;
 inline constexpr double mps_per_knot = metres_per_nautical_mile / 3600.0;
 

@@ -24,9 +24,13 @@ class Instant {
 constexpr Instant operator+(Instant t, double seconds) {
     return Instant::from_unix_seconds(t.unix_seconds() + seconds);
 }
-constexpr Instant operator-(Instant t, double seconds) { return t + -seconds; }
+constexpr Instant operator-(Instant t, double seconds) {
+    return t + -seconds;
+}
 /// Seconds from b to a.
-constexpr double operator-(Instant a, Instant b) { return a.unix_seconds() - b.unix_seconds(); }
+constexpr double operator-(Instant a, Instant b) {
+    return a.unix_seconds() - b.unix_seconds();
+}
 
 /// A day of the proleptic Gregorian calendar.
 struct CalendarDay {

@@ -17,8 +17,9 @@ namespace dangerline::chart {
 
 /// The files of one cell as found on disk.
 struct CellFiles {
-    std::filesystem::path base;                   ///< the .000 file
-    std::map<int, std::filesystem::path> updates; ///< by number; .001 to .999, any letter case, also ../1/ layout
+    std::filesystem::path base; ///< the .000 file
+    std::map<int, std::filesystem::path>
+        updates; ///< by number; .001 to .999, any letter case, also ../1/ layout
 };
 
 /// Cells in the files and folders named (folders are searched through, in the order of their names). Throws
@@ -26,8 +27,8 @@ struct CellFiles {
 std::vector<CellFiles> find_cells(const std::vector<std::filesystem::path>& sources);
 
 struct Cell {
-    std::string file; ///< path of the base as the user gave it
-    std::string name; ///< data set name without its ending
+    std::string file;  ///< path of the base as the user gave it
+    std::string name;  ///< data set name without its ending
     CellHeader header; ///< of the base; depths are metres here whatever DUNI says
     int edition = 0;
     int update = 0;     ///< number of the last update applied

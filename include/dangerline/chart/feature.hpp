@@ -42,23 +42,24 @@ class Attributes {
 
 enum class Primitive : std::uint8_t { none, point, line, area };
 
-/// Geometry in longitude and latitude, WGS 84. Rings are as read: they may be open, wound either way, invalid.
+/// Geometry in longitude and latitude, WGS 84. Rings are as read: they may be open, wound either way,
+/// invalid.
 struct Geometry {
     Primitive primitive = Primitive::none;
-    std::vector<geo::Position> points;                              ///< point objects and soundings
-    std::vector<double> depths_m;                                   ///< of soundings, one a point; NaN = unknown
-    std::vector<std::vector<geo::Position>> lines;                  ///< line objects, may be several parts
-    std::vector<std::vector<std::vector<geo::Position>>> polygons;  ///< area objects: outer ring, then holes
+    std::vector<geo::Position> points;             ///< point objects and soundings
+    std::vector<double> depths_m;                  ///< of soundings, one a point; NaN = unknown
+    std::vector<std::vector<geo::Position>> lines; ///< line objects, may be several parts
+    std::vector<std::vector<std::vector<geo::Position>>> polygons; ///< area objects: outer ring, then holes
 };
 
 struct Feature {
-    std::string cls;              ///< S-57 acronym of the class
+    std::string cls; ///< S-57 acronym of the class
     LongName id;
     Attributes attributes;
     Geometry geometry;
-    std::optional<int> quapos;       ///< worst QUAPOS of its vector records; nothing where none has one
-    std::optional<double> posacc_m;  ///< largest POSACC of its vector records
-    bool broken_geometry = false;    ///< no geometry where there should be one, or a ring that does not close
+    std::optional<int> quapos;      ///< worst QUAPOS of its vector records; nothing where none has one
+    std::optional<double> posacc_m; ///< largest POSACC of its vector records
+    bool broken_geometry = false;   ///< no geometry where there should be one, or a ring that does not close
 
     /// Set by lay_out(): the object in the working plane. For soundings all points of the group.
     std::shared_ptr<const geo::Shape> shape;

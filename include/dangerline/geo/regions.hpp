@@ -29,14 +29,16 @@ std::vector<PolygonRings> without(const std::vector<PolygonRings>& a, const std:
 double area_of(const std::vector<PolygonRings>& polygons);
 /// The polygons must not overlap: a shape is even-odd.
 Shape to_shape(const std::vector<PolygonRings>& polygons);
+/// The reverse: the rings of an area (even-odd, any order) sorted into polygons with holes; empty for points
+/// and lines.
+std::vector<PolygonRings> polygons_of(const Shape& area);
 
 /// How well areas tile `cover`: holes in the tiling and places covered twice, each only where larger than
-/// `least_square_metres`. Outline of the coverage first, then validity and area sums; the slow exact union only
-/// where these disagree. What tiles hold outside the cover is neither.
-/// Pass the cover cut like the tiles (Plane::rhumb_chain), or its long edges bend away from theirs. Even so
-/// the two are cut at different places, and a cell's edge of 50 km leaves slivers of several square metres
-/// that exist in the plane only. A place longer than 20 m and thinner than 1 m on average (area / half
-/// perimeter) is therefore not counted.
+/// `least_square_metres`. Outline of the coverage first, then validity and area sums; the slow exact union
+/// only where these disagree. What tiles hold outside the cover is neither. Pass the cover cut like the tiles
+/// (Plane::rhumb_chain), or its long edges bend away from theirs. Even so the two are cut at different
+/// places, and a cell's edge of 50 km leaves slivers of several square metres that exist in the plane only. A
+/// place longer than 20 m and thinner than 1 m on average (area / half perimeter) is therefore not counted.
 struct Tiling {
     std::vector<PolygonRings> gaps;
     std::vector<PolygonRings> overlaps;

@@ -47,8 +47,8 @@ enum class InForce : std::uint8_t {
 /// A plain shape and the condition under which it is in force.
 struct Step {
     InForce in_force = InForce::below;
-    Grade decides = Grade::danger;  ///< what a boat that meets it at the chart's word has found
-    Cause cause = Cause::none;      ///< of a caution
+    Grade decides = Grade::danger;         ///< what a boat that meets it at the chart's word has found
+    Cause cause = Cause::none;             ///< of a caution
     Depth depth = Depth::from_metres(0.0); ///< for `below`; never_covered() where no tide is high enough
     bool depth_known = true;               ///< false: assumed, doubtful, or somewhere in a range
     double clearance_m = 0.0;              ///< for `above`, over the object's own high-water datum
@@ -61,18 +61,18 @@ struct Step {
 struct Hazard {
     Kind kind = Kind::depth;
     ObjectRef object;
-    std::string what;    ///< "rock, covers and uncovers", "depth area 0-5.4 m"
-    std::string remark;  ///< INFORM of the chart, quoted
+    std::string what;   ///< "rock, covers and uncovers", "depth area 0-5.4 m"
+    std::string remark; ///< INFORM of the chart, quoted
     std::vector<Step> steps;
     survey::Allowance allowance;
-    std::size_t cell = 0;   ///< index into Hazards::cells
-    int datum = 0;          ///< VERDAT of its depth, or of its clearance
-    int turbulence = 0;     ///< CATWAT of rough water, 0 where missing
+    std::size_t cell = 0; ///< index into Hazards::cells
+    int datum = 0;        ///< VERDAT of its depth, or of its clearance
+    int turbulence = 0;   ///< CATWAT of rough water, 0 where missing
     /// Bottom between charted features (depth areas, soundings): what only survey doubt makes of it is said
     /// once per quality zone.
     bool between = false;
-    bool mark = false;      ///< visible fixed mark
-    geo::Box box;           ///< of all steps
+    bool mark = false; ///< visible fixed mark
+    geo::Box box;      ///< of all steps
 };
 
 /// What the check needs to know of a cell.

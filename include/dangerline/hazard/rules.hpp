@@ -17,19 +17,19 @@ enum class Treatment : std::uint8_t {
     swept,       ///< clear to DRVAL1
     soundings,   ///< depths of a group of soundings
     land,        ///< never passable
-    fixture,     ///< by WATLEV: standing above water = mark; ruined, covering or without WATLEV = as submerged
-    mark,        ///< visible: danger within 15 m, else caution while daylight is not computed
-    turbine,     ///< mark where CATLMK says wind motor, else harmless
-    obstacle,    ///< in the way at any tide
-    may_shoal,   ///< bottom may have risen since it was charted: caution, assumed
-    weed,        ///< kelp or weed over an unknown bottom: caution, assumed
-    rough,       ///< rough water, by CATWAT and stream
-    overhead,    ///< clearance above a high-water datum
-    unsurveyed,  ///< unknown at any tide
-    moving,      ///< sand waves: the bottom moves, caution, survey
-    regulated,   ///< rules apply: note, or caution by RESTRN and CATREA
+    fixture,    ///< by WATLEV: standing above water = mark; ruined, covering or without WATLEV = as submerged
+    mark,       ///< visible: danger within 15 m, else caution while daylight is not computed
+    turbine,    ///< mark where CATLMK says wind motor, else harmless
+    obstacle,   ///< in the way at any tide
+    may_shoal,  ///< bottom may have risen since it was charted: caution, assumed
+    weed,       ///< kelp or weed over an unknown bottom: caution, assumed
+    rough,      ///< rough water, by CATWAT and stream
+    overhead,   ///< clearance above a high-water datum
+    unsurveyed, ///< unknown at any tide
+    moving,     ///< sand waves: the bottom moves, caution, survey
+    regulated,  ///< rules apply: note, or caution by RESTRN and CATREA
     regulated_caution,
-    harmless     ///< nothing a passing boat could meet
+    harmless ///< nothing a passing boat could meet
 };
 
 enum Geometries : std::uint8_t { points = 1, lines = 2, areas = 4, any_geometry = 7 };
@@ -53,7 +53,7 @@ bool is_known(std::string_view cls);
 
 /// The depth to use where VALSOU is missing, by WATLEV (0 = missing).
 struct AssumedDepth {
-    bool surface = false;     ///< land, always dry or floating: in the way at any tide
+    bool surface = false;                    ///< land, always dry or floating: in the way at any tide
     Depth decides = Depth::from_metres(0.0); ///< danger while the tide is below this depth's critical tide
     Depth shown = Depth::from_metres(0.0);   ///< what is shown and the base of the spare
     std::string_view words;

@@ -18,7 +18,7 @@ namespace dangerline::passage {
 /// What the tide and the boat's clock may be wrong by; all assumptions of this project, 95 %.
 struct Doubts {
     double tide_height_m = 0.3;
-    double tide_time_s = 15.0 * 60.0;  ///< the tide comes so much early or late
+    double tide_time_s = 15.0 * 60.0;   ///< the tide comes so much early or late
     double time_margin_s = 15.0 * 60.0; ///< the boat does; widens entry and exit, for cautions only
 };
 
@@ -28,7 +28,8 @@ struct Conditions {
     Doubts doubts;
     tide::Curve tide;
     tide::DatumChain datums;
-    hazard::WaterState sea; ///< for rough water; rate = bound stated by the user, stream itself is not computed
+    hazard::WaterState
+        sea; ///< for rough water; rate = bound stated by the user, stream itself is not computed
 };
 
 /// One thing the skipper should know.
@@ -38,9 +39,9 @@ struct Finding {
     hazard::Kind kind = hazard::Kind::depth;
     hazard::ObjectRef object;
     std::string what;
-    std::string reason; ///< a sentence
-    std::string remark; ///< the chart's own text, quoted
-    geo::Span span;     ///< of the path, metres
+    std::string reason;    ///< a sentence
+    std::string remark;    ///< the chart's own text, quoted
+    geo::Span span;        ///< of the path, metres
     double length_m = 0.0; ///< of the path in contact, where it is in several pieces less than the span
     Instant enter = Instant::from_unix_seconds(0.0);
     Instant leave = Instant::from_unix_seconds(0.0);
@@ -48,10 +49,10 @@ struct Finding {
     bool depth_known = false;
     std::optional<double> critical_tide_m; ///< +infinity = at any tide
     std::optional<double> tide_m, water_m, required_water_m, spare_m, spare_doubt_m;
-    double distance_m = 0.0;   ///< nearest approach of the line
-    geo::Point place;          ///< nearest point of the object in the plane
-    geo::Point on_route;       ///< where the line comes nearest
-    double nearest_at = 0.0;   ///< path coordinate of that
+    double distance_m = 0.0; ///< nearest approach of the line
+    geo::Point place;        ///< nearest point of the object in the plane
+    geo::Point on_route;     ///< where the line comes nearest
+    double nearest_at = 0.0; ///< path coordinate of that
 };
 
 /// A cut of the route with all its grades, the worst first.
@@ -75,14 +76,14 @@ struct Passing {
 };
 
 struct Tested {
-    std::size_t hazards = 0;          ///< hazards within reach of the corridor
-    std::size_t within_one_mile = 0;  ///< whose bounds come within 1 NM
-    double nearest_land_m = 0.0;      ///< distance to charted land, infinity where there is none
-    double not_covered_m = 0.0;       ///< length of route no chart covers
+    std::size_t hazards = 0;         ///< hazards within reach of the corridor
+    std::size_t within_one_mile = 0; ///< whose bounds come within 1 NM
+    double nearest_land_m = 0.0;     ///< distance to charted land, infinity where there is none
+    double not_covered_m = 0.0;      ///< length of route no chart covers
 };
 
 struct Check {
-    std::vector<Finding> findings; ///< ranked
+    std::vector<Finding> findings;  ///< ranked
     std::vector<Stretch> stretches; ///< in order along the route
     std::optional<Passing> tightest;
     Tested tested;

@@ -19,11 +19,11 @@ inline constexpr double default_shore_stretch_m = 150.0;
 
 struct Route {
     std::string name;
-    std::string source;                    ///< file, layer, number
-    std::vector<geo::Position> places;     ///< two or more; longitudes run on across 180 degrees
-    std::vector<std::string> place_names;  ///< empty, or one a place
-    std::vector<double> half_widths_m;     ///< one a leg
-    std::vector<double> speeds_mps;        ///< one a leg, over the ground
+    std::string source;                   ///< file, layer, number
+    std::vector<geo::Position> places;    ///< two or more; longitudes run on across 180 degrees
+    std::vector<std::string> place_names; ///< empty, or one a place
+    std::vector<double> half_widths_m;    ///< one a leg
+    std::vector<double> speeds_mps;       ///< one a leg, over the ground
     /// Longest shore stretch at either end; 0 = none, nothing = by default where the end touches land.
     std::optional<double> shore_start_m, shore_end_m;
 };

@@ -24,12 +24,12 @@ struct Allowance {
 
 /// What is known of an object's place and depth.
 struct Provenance {
-    int scale = 0;                    ///< compilation scale of its cell, 0 = not stated
-    std::optional<int> quapos;        ///< worst code of its geometry
-    std::optional<double> posacc_m;   ///< largest of its geometry
+    int scale = 0;                  ///< compilation scale of its cell, 0 = not stated
+    std::optional<int> quapos;      ///< worst code of its geometry
+    std::optional<double> posacc_m; ///< largest of its geometry
     std::optional<double> souacc_m;
-    int catzoc = 0;                   ///< worst zone that covers it, 0 = none
-    double depth_m = 0.0;             ///< for the share of depth in A1
+    int catzoc = 0;       ///< worst zone that covers it, 0 = none
+    double depth_m = 0.0; ///< for the share of depth in A1
 };
 
 /// Radius for a quality of position: surveyed, precisely known, calculated 0; approximate, estimated the

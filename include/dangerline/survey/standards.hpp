@@ -13,15 +13,16 @@ struct DepthDoubt {
     double at(double depth_m) const { return a_m + b * (depth_m > 0.0 ? depth_m : 0.0); }
 };
 
-/// A zone of confidence (CATZOC) as IHO S-68 Ed 1.0.0 Annex A Table A-1 gives it (quoting S-57 Ed 3.1 Supp 3).
+/// A zone of confidence (CATZOC) as IHO S-68 Ed 1.0.0 Annex A Table A-1 gives it (quoting S-57 Ed 3.1 Supp
+/// 3).
 struct ZoneOfConfidence {
     int code = 0;                   ///< S-57 CATZOC, 1 A1 to 6 U; 0 where the chart gives none
     std::string_view name;          ///< "A1" ... "U", "none"
     double position_m = 0.0;        ///< 95 %, fixed part
     double position_of_depth = 0.0; ///< plus this share of the depth
     DepthDoubt depth;
-    bool at_least = false;          ///< D, U and none have no figures: C's are taken as a minimum
-    std::string_view survey;        ///< what kind of survey, in words
+    bool at_least = false;   ///< D, U and none have no figures: C's are taken as a minimum
+    std::string_view survey; ///< what kind of survey, in words
 };
 
 /// Row for a CATZOC code; any code outside 1 to 6 gets the row "none", with C's figures as a minimum.

@@ -23,9 +23,9 @@ struct SurveyYears {
 std::optional<int> year_of(std::string_view date);
 
 struct QualityZone {
-    std::string lnam;  ///< empty for water no quality zone covers
+    std::string lnam; ///< empty for water no quality zone covers
     std::string cell;
-    int catzoc = 0;    ///< 0 where none is given
+    int catzoc = 0; ///< 0 where none is given
     SurveyYears years;
     std::shared_ptr<const geo::Shape> shape;
 };

@@ -1,0 +1,37 @@
+// What every job needs first: the charts a plan names, in one plane around its routes.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "dangerline/base/diagnostics.hpp"
+#include "dangerline/chart/cell.hpp"
+#include "dangerline/geo/plane.hpp"
+#include "dangerline/hazard/hazard.hpp"
+#include "dangerline/passage/route.hpp"
+#include "dangerline/plan/plan.hpp"
+
+namespace dangerline::jobs {
+
+/// Reads the cells of files and folders; see chart::find_cells and chart::read_cell for failures.
+std::vector<chart::Cell> read_charts(const std::vector<std::filesystem::path>& sources,
+                                     Diagnostics& diagnostics);
+
+/// The routes a plan names, its own words before those of the file, defaults last. Failures: those of
+/// files::read_routes; a `pick` that names no line; half-widths that do not fit the legs.
+std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& diagnostics);
+
+/// A plane around all routes. Failure (plan) where they spread over more than its working radius.
+geo::Plane plane_around(const std::vector<passage::Route>& routes, const plan::Plan& plan);
+
+/// A plane around the middle of the first cell that has any object.
+geo::Plane plane_around(const std::vector<chart::Cell>& cells);
+
+/// The tide of a plan, good from `from` to `to`. Failure (plan) where the plan has none or names a fixed
+/// height without datum.
+tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
+
+} // namespace dangerline::jobs

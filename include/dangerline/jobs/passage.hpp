@@ -1,0 +1,56 @@
+// The passage job: each route of a plan at one departure.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "dangerline/jobs/load.hpp"
+#include "dangerline/passage/check.hpp"
+#include "dangerline/tide/summary.hpp"
+
+namespace dangerline::jobs {
+
+/// A cell as outputs name it.
+struct CellNote {
+    std::string name;
+    int edition = 0;
+    int update = 0;
+    std::string issued;             ///< CCYYMMDD as stated
+    std::optional<long> days_since; ///< from the issue of its last update to the day of use
+    int scale = 0;
+    bool stale = false;      ///< over 90 days
+    bool very_stale = false; ///< over 365 days, or its date can't be read
+};
+
+struct CheckedRoute {
+    passage::Track track;
+    Instant departure;
+    Instant arrival;
+    passage::Check check;
+    std::vector<std::string> warnings; ///< no hazard near a coast, the route is partly off the chart
+};
+
+struct PassageReport {
+    plan::Plan plan;
+    geo::Plane plane;
+    std::vector<CellNote> cells;
+    CalendarDay as_of;
+    double required_m = 0.0;
+    std::string required_words; ///< "0.6 draught + 0.3 squat + ..."
+    std::string tide_words;
+    std::vector<std::string> tide_warnings;
+    std::vector<CheckedRoute> routes;
+    hazard::Grade worst = hazard::Grade::none_found;
+    Diagnostics diagnostics; ///< worst first
+};
+
+/// Runs the job; `depart` overrides the plan's departures (local time of the plan's zone, or UTC with Z).
+/// Failures: as the loaders'; no departure; unequal datums without a number (plan); no part of a route on any
+/// chart (data; says so where longitude and latitude look exchanged).
+PassageReport run_passage(const plan::Plan& plan, const std::optional<std::string>& depart);
+
+/// One note a cell, reckoned at `day`.
+std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells, const CalendarDay& day);
+
+} // namespace dangerline::jobs

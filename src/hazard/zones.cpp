@@ -1,0 +1,99 @@
+#include "dangerline/hazard/zones.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dangerline::hazard {
+
+namespace {
+
+/// The part of an area inside a rectangle grown by the radius, so that growing the rest costs nothing. Points
+/// and lines are left whole: they are small.
+std::vector<geo::PolygonRings> clipped(const std::vector<geo::PolygonRings>& area, const geo::Box& box) {
+    constexpr double far = 5'000'000.0;
+    const geo::Ring around{{-far, -far}, {far, -far}, {far, far}, {-far, far}, {-far, -far}};
+    const geo::Ring window{{box.min_x, box.min_y},
+                           {box.min_x, box.max_y},
+                           {box.max_x, box.max_y},
+                           {box.max_x, box.min_y},
+                           {box.min_x, box.min_y}};
+    return geo::without(area, {{around, window}});
+}
+
+bool inside(const geo::Box& inner, const geo::Box& outer) {
+    return inner.min_x >= outer.min_x && inner.min_y >= outer.min_y && inner.max_x <= outer.max_x &&
+           inner.max_y <= outer.max_y;
+}
+
+struct InForceAs {
+    Grade grade;
+    Cause cause;
+};
+
+} // namespace
+
+ZoneMaker::ZoneMaker(const Hazard& hazard, const ZoneSettings& settings)
+    : hazard_(hazard), settings_(settings) {}
+
+const std::vector<geo::PolygonRings>& ZoneMaker::grown(const Step& step, double radius) const {
+    for (const auto& d : drawn_)
+        if (d.extent == step.extent.get() && d.radius == radius)
+            return d.area;
+    const geo::Shape* shape = step.extent.get();
+    geo::Shape cut;
+    if (settings_.window && shape->kind() == geo::ShapeKind::area &&
+        !inside(shape->box(), settings_.window->grown(radius))) {
+        cut = geo::to_shape(clipped(geo::polygons_of(*shape), settings_.window->grown(radius)));
+        shape = &cut;
+    }
+    auto area = shape->empty() ? std::vector<geo::PolygonRings>{} : geo::grown(*shape, radius);
+    if (settings_.window && !area.empty() && !inside(shape->box().grown(radius), *settings_.window))
+        area = clipped(area, *settings_.window);
+    drawn_.push_back({step.extent.get(), radius, std::move(area)});
+    return drawn_.back().area;
+}
+
+ZoneAt ZoneMaker::at(TideHeight tide, ZoneReading reading) const {
+    const auto& allowance = hazard_.allowance;
+    ZoneAt best;
+    const Step* chosen = nullptr;
+    for (const auto& step : hazard_.steps) {
+        const double depth = step.depth.metres();
+        const double doubt = reading == ZoneReading::charted ? 0.0
+                             : reading == ZoneReading::close || !std::isfinite(depth)
+                                 ? settings_.tide_height_doubt_m
+                                 : std::hypot(settings_.tide_height_doubt_m, allowance.depth_doubt(depth));
+        const bool by_tide = step.in_force == InForce::below;
+        const bool charted = !by_tide || tide < critical_tide(settings_.required, step.depth);
+        const bool doubted = charted || depth + tide.metres() - doubt < settings_.required.metres();
+        const bool assumed = step.decides == Grade::caution && step.cause == Cause::assumed;
+        InForceAs as{Grade::none_found, Cause::none};
+        if (charted && !(assumed && reading == ZoneReading::charted))
+            as = {step.decides, step.cause};
+        else if (doubted && reading != ZoneReading::charted)
+            as = {Grade::caution,
+                  reading == ZoneReading::close ? (assumed ? Cause::assumed : Cause::margin) : Cause::survey};
+        if (as.grade > best.grade || (as.grade == best.grade && chosen && depth < chosen->depth.metres())) {
+            best.grade = as.grade;
+            best.cause = as.cause;
+            chosen = &step;
+        }
+    }
+    if (!chosen || best.grade == Grade::none_found)
+        return {};
+    const double extra = reading == ZoneReading::charted ? 0.0
+                         : reading == ZoneReading::close ? allowance.position_m
+                                                         : allowance.survey_m;
+    best.radius_m = chosen->within_m.value_or(settings_.half_width_m) + (chosen->within_m ? 0.0 : extra);
+    best.depth_known = chosen->depth_known;
+    best.basis = chosen->basis;
+    if (hazard_.kind == Kind::depth) {
+        best.critical_tide_m = critical_tide(settings_.required, chosen->depth).metres();
+        if (std::isfinite(chosen->depth.metres()))
+            best.depth_m = chosen->depth.metres();
+    }
+    best.area = grown(*chosen, best.radius_m);
+    return best;
+}
+
+} // namespace dangerline::hazard

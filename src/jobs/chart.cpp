@@ -1,0 +1,134 @@
+#include "dangerline/jobs/chart.hpp"
+
+#include "dangerline/hazard/build.hpp"
+#include "dangerline/hazard/rules.hpp"
+#include "dangerline/survey/standards.hpp"
+#include "dangerline/survey/zones.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace dangerline::jobs {
+
+namespace {
+
+bool has_depth(hazard::Treatment t) {
+    using T = hazard::Treatment;
+    return t == T::submerged || t == T::drying_only || t == T::soundings || t == T::bottom ||
+           t == T::dredged || t == T::swept || t == T::fixture;
+}
+
+std::vector<KindCount> count_hazards(const hazard::Hazards& hazards) {
+    std::map<std::string, KindCount> by_class;
+    for (const auto& h : hazards.all) {
+        if (h.object.lnam.empty())
+            continue;
+        const auto rules = hazard::rules_for(h.object.cls);
+        auto& count = by_class[h.object.cls];
+        count.cls = h.object.cls;
+        count.what = rules.empty() ? "class no rule knows" : std::string(rules.front()->what);
+        count.has_depth = !rules.empty() && has_depth(rules.front()->treatment);
+        if (h.kind == hazard::Kind::regulated && rules.size() > 1)
+            continue; // the same object once more under its second rule
+        ++count.objects;
+        const bool known = std::any_of(h.steps.begin(), h.steps.end(), [](const hazard::Step& s) {
+            return s.in_force == hazard::InForce::below && s.depth_known && std::isfinite(s.depth.metres());
+        });
+        count.known_depth += known;
+    }
+    std::vector<KindCount> out;
+    for (auto& [cls, count] : by_class)
+        out.push_back(std::move(count));
+    std::stable_sort(out.begin(), out.end(),
+                     [](const KindCount& a, const KindCount& b) { return a.has_depth > b.has_depth; });
+    return out;
+}
+
+std::vector<QualityCount> count_quality(const std::vector<survey::QualityZone>& zones) {
+    std::map<std::pair<int, std::string>, QualityCount> table;
+    for (const auto& zone : zones) {
+        const auto year = zone.years.first ? zone.years.first : zone.years.last;
+        const std::string decade = year ? fmt::format("{}s", *year / 10 * 10) : "undated";
+        auto& row = table[{zone.catzoc == 0 ? 99 : zone.catzoc, decade}];
+        row.zone = survey::zone_of_confidence(zone.catzoc).name;
+        row.decade = decade;
+        ++row.zones;
+        row.square_km += geo::area_of(geo::polygons_of(*zone.shape)) / 1e6;
+    }
+    std::vector<QualityCount> out;
+    for (auto& [key, row] : table)
+        out.push_back(std::move(row));
+    return out;
+}
+
+void set_bounds(const chart::Cell& cell, CellSummary& s) {
+    const auto middle = chart::middle_of(cell);
+    if (!middle)
+        return;
+    geo::Position low{1e9, 1e9}, high{-1e9, -1e9};
+    const auto take = [&](const geo::Position& p) {
+        const double lon = geo::longitude_near(p.lon_deg, middle->lon_deg);
+        low = {std::min(low.lon_deg, lon), std::min(low.lat_deg, p.lat_deg)};
+        high = {std::max(high.lon_deg, lon), std::max(high.lat_deg, p.lat_deg)};
+    };
+    for (const auto& f : cell.features) {
+        if (f.cls != "M_COVR")
+            continue;
+        for (const auto& rings : f.geometry.polygons)
+            for (const auto& ring : rings)
+                std::for_each(ring.begin(), ring.end(), take);
+    }
+    if (low.lon_deg <= high.lon_deg) {
+        s.south_west = low;
+        s.north_east = high;
+    }
+}
+
+CellSummary summarise(chart::Cell& cell, const CalendarDay& day, Diagnostics& diagnostics) {
+    std::vector<chart::Cell> one;
+    one.push_back(std::move(cell));
+    const geo::Plane plane = plane_around(one);
+    chart::lay_out(one.front(), plane, diagnostics);
+    const auto hazards = hazard::build(one, diagnostics);
+    const chart::Cell& c = one.front();
+    CellSummary s;
+    s.note = cell_notes(one, day).front();
+    s.file = c.file;
+    s.updates_on_disk = c.updates_on_disk;
+    s.withdrawn = c.withdrawn;
+    s.sounding_datum = c.header.sdat;
+    s.height_datum = c.header.vdat;
+    s.depth_unit = c.header.duni;
+    s.covered_square_km = geo::area_of(c.coverage) / 1e6;
+    s.coverage_stated = c.coverage_stated;
+    s.gap_square_metres = c.gap_square_metres;
+    s.overlap_square_metres = c.overlap_square_metres;
+    set_bounds(c, s);
+    for (const auto& f : c.features)
+        ++s.objects[f.cls];
+    s.hazards = count_hazards(hazards);
+    s.quality = count_quality(hazards.zones);
+    return s;
+}
+
+} // namespace
+
+ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of) {
+    ChartReport report;
+    report.as_of = as_of;
+    // One at a time, so that a folder of cells does not stand in memory at once.
+    for (const auto& files : chart::find_cells(sources)) {
+        chart::Cell cell = chart::read_cell(files, report.diagnostics);
+        report.cells.push_back(summarise(cell, as_of.value_or(CalendarDay{}), report.diagnostics));
+        if (!as_of) {
+            report.cells.back().note.days_since.reset();
+            report.cells.back().note.stale = report.cells.back().note.very_stale = false;
+        }
+    }
+    sort_worst_first(report.diagnostics);
+    return report;
+}
+
+} // namespace dangerline::jobs

@@ -1,0 +1,130 @@
+#include "dangerline/jobs/load.hpp"
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/files/routes.hpp"
+#include "dangerline/tide/harmonic.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace dangerline::jobs {
+
+std::vector<chart::Cell> read_charts(const std::vector<std::filesystem::path>& sources,
+                                     Diagnostics& diagnostics) {
+    std::vector<chart::Cell> cells;
+    for (const auto& files : chart::find_cells(sources))
+        cells.push_back(chart::read_cell(files, diagnostics));
+    return cells;
+}
+
+namespace {
+
+passage::Route to_route(const files::DrawnRoute& drawn, const plan::RouteEntry& entry,
+                        const plan::Plan& plan) {
+    passage::Route route;
+    route.name = !entry.name.empty()   ? entry.name
+                 : !drawn.name.empty() ? drawn.name
+                                       : entry.file.stem().string();
+    route.source = drawn.source;
+    route.places = drawn.places;
+    route.place_names = drawn.place_names;
+    const std::size_t legs = drawn.places.size() - 1;
+    if (!entry.leg_half_widths_m.empty() && entry.leg_half_widths_m.size() != legs)
+        throw Failure(Fault::plan, {.file = plan.file.string(),
+                                    .object = fmt::format("line {}, route.half_width", entry.line),
+                                    .what = fmt::format("{} half-widths for {} legs of \"{}\"",
+                                                        entry.leg_half_widths_m.size(), legs, route.name),
+                                    .expected = "one number, or one a leg"});
+    // The plan's own words come before those of the file, a list before a single number.
+    if (!entry.leg_half_widths_m.empty())
+        route.half_widths_m = entry.leg_half_widths_m;
+    else if (entry.half_width_m)
+        route.half_widths_m.assign(legs, *entry.half_width_m);
+    else if (!drawn.leg_half_widths_m.empty())
+        route.half_widths_m = drawn.leg_half_widths_m;
+    else
+        route.half_widths_m.assign(legs, drawn.half_width_m.value_or(passage::default_half_width_m));
+    route.speeds_mps.assign(legs, entry.speed_mps.value_or(plan.boat.speed_mps));
+    route.shore_start_m = entry.shore_start_m;
+    route.shore_end_m = entry.shore_end_m;
+    return route;
+}
+
+} // namespace
+
+std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& diagnostics) {
+    std::vector<passage::Route> routes;
+    for (const auto& entry : plan.routes) {
+        const auto drawn = files::read_routes(entry.file, diagnostics);
+        std::string names;
+        std::size_t picked = 0;
+        for (const auto& line : drawn) {
+            names += (names.empty() ? "\"" : ", \"") + line.name + "\"";
+            if (!entry.pick.empty() && line.name != entry.pick)
+                continue;
+            ++picked;
+            routes.push_back(to_route(line, entry, plan));
+        }
+        if (picked == 0)
+            throw Failure(Fault::plan,
+                          {.file = plan.file.string(),
+                           .object = fmt::format("line {}, route.pick", entry.line),
+                           .what = fmt::format("no line named \"{}\" in {}", entry.pick, entry.file.string()),
+                           .expected = "one of " + names});
+    }
+    return routes;
+}
+
+geo::Plane plane_around(const std::vector<passage::Route>& routes, const plan::Plan& plan) {
+    double west = 1e9, east = -1e9, south = 1e9, north = -1e9;
+    const double reference = routes.front().places.front().lon_deg;
+    for (const auto& route : routes)
+        for (const auto& place : route.places) {
+            // Routes may run on across 180 degrees; the whole turn they start from does not matter.
+            const double lon = geo::longitude_near(place.lon_deg, reference);
+            west = std::min(west, lon);
+            east = std::max(east, lon);
+            south = std::min(south, place.lat_deg);
+            north = std::max(north, place.lat_deg);
+        }
+    const geo::Position middle{geo::normal_longitude((west + east) / 2.0), (south + north) / 2.0};
+    for (const auto& route : routes)
+        for (const auto& place : route.places)
+            if (geo::geodesic_between(middle, place).metres > geo::Plane::working_radius - 10'000.0)
+                throw Failure(
+                    Fault::plan,
+                    {.file = plan.file.string(),
+                     .object = "route \"" + route.name + "\"",
+                     .what = "the routes of this plan spread over more than 180 km",
+                     .expected = "routes within 90 km of their middle",
+                     .remedy = "split the plan; if a single place is far off, check it for a slip"});
+    return geo::Plane(middle);
+}
+
+geo::Plane plane_around(const std::vector<chart::Cell>& cells) {
+    for (const auto& cell : cells)
+        if (const auto middle = chart::middle_of(cell))
+            return geo::Plane(*middle);
+    return geo::Plane({0.0, 0.0});
+}
+
+tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to) {
+    switch (plan.tide.kind) {
+    case plan::TideSource::Kind::fixed:
+        return tide::Curve::fixed(TideHeight::from_metres(plan.tide.height_m),
+                                  fmt::format("fixed height {:.2f} m", plan.tide.height_m));
+    case plan::TideSource::Kind::harmonic:
+        return tide::Curve::harmonic(tide::read_constants(plan.tide.constants), plan.tide.mean_level_m, from,
+                                     to);
+    case plan::TideSource::Kind::none:
+        break;
+    }
+    throw Failure(Fault::plan, {.file = plan.file.string(),
+                                .object = "tide",
+                                .what = "the plan names no tide",
+                                .remedy = "add a [tide] table with kind = \"harmonic\" or \"fixed\""});
+}
+
+} // namespace dangerline::jobs

@@ -1,0 +1,108 @@
+#include "dangerline/jobs/zones.hpp"
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/hazard/build.hpp"
+#include "dangerline/hazard/zones.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace dangerline::jobs {
+
+const char* to_text(ReadingName reading) {
+    switch (reading) {
+    case ReadingName::charted:
+        return "charted";
+    case ReadingName::close:
+        return "close";
+    case ReadingName::wide:
+        return "wide";
+    }
+    return "";
+}
+
+namespace {
+
+/// The rectangle zones are drawn in: around all routes; nothing where the plan has no route.
+std::optional<geo::Box> window_of(const std::vector<passage::Route>& routes, const geo::Plane& plane,
+                                  double within_m) {
+    std::optional<geo::Box> box;
+    for (const auto& route : routes)
+        for (const auto& place : route.places) {
+            const geo::Point p = plane.to_plane(place);
+            const geo::Box one{p.x, p.y, p.x, p.y};
+            box = !box ? one
+                       : geo::Box{std::min(box->min_x, p.x), std::min(box->min_y, p.y),
+                                  std::max(box->max_x, p.x), std::max(box->max_y, p.y)};
+        }
+    return box ? std::optional(box->grown(within_m)) : std::nullopt;
+}
+
+std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double tide_m, double required_m) {
+    const std::string name = h.object.name.empty() ? h.what : fmt::format("{} \"{}\"", h.what, h.object.name);
+    if (at.critical_tide_m && std::isfinite(*at.critical_tide_m))
+        return fmt::format(
+            "{}: {}; with the tide at {:.2f} m the water is {:.1f} m where {:.1f} m is required, within "
+            "{:.0f} m.",
+            name, at.basis, tide_m, required_m - *at.critical_tide_m + tide_m, required_m, at.radius_m);
+    return fmt::format("{}: {}, within {:.0f} m.", name, at.basis, at.radius_m);
+}
+
+} // namespace
+
+ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m) {
+    Diagnostics diagnostics;
+    auto cells = read_charts(plan.charts, diagnostics);
+    const auto routes = read_routes(plan, diagnostics);
+    ZonesReport report{plan,
+                       routes.empty() ? plane_around(cells) : plane_around(routes, plan),
+                       {},
+                       {},
+                       passage::required_water(plan.boat, plan.margins).metres(),
+                       {},
+                       tides_m,
+                       {},
+                       0,
+                       {}};
+    // Ages need a day: the plan's own, else that of its departure; zones name no departure themselves.
+    report.as_of = plan.as_of    ? *plan.as_of
+                   : plan.depart ? day_of(plan.zone.parse(*plan.depart))
+                                 : CalendarDay{};
+    report.required_words = fmt::format(
+        "{:.1f} draught + {:.1f} squat + {:.1f} under the keel + {:.1f} waves", plan.boat.draught_m,
+        plan.boat.squat_m, plan.margins.under_keel_m, plan.margins.wave_allowance_m);
+    report.cells = cell_notes(cells, report.as_of);
+    for (auto& cell : cells)
+        chart::lay_out(cell, report.plane, diagnostics);
+    const auto hazards = hazard::build(cells, diagnostics);
+    const auto window = window_of(routes, report.plane, plan.zones_within_m);
+    const hazard::ZoneSettings settings{Water::from_metres(report.required_m), passage::default_half_width_m,
+                                        plan.doubts.tide_height_m, window};
+    for (std::size_t i = 0; i < hazards.all.size(); ++i) {
+        const auto& h = hazards.all[i];
+        if (h.kind == hazard::Kind::no_data && h.object.cell.empty())
+            continue; // the rest of the world
+        if (window && !window->meets(h.box))
+            continue;
+        ++report.hazards_tested;
+        const hazard::ZoneMaker maker(h, settings);
+        for (const double tide_m : tides_m)
+            for (const auto reading : {ReadingName::charted, ReadingName::close, ReadingName::wide}) {
+                auto at =
+                    maker.at(TideHeight::from_metres(tide_m), static_cast<hazard::ZoneReading>(reading));
+                if (at.area.empty())
+                    continue;
+                const std::string reason = reason_of(h, at, tide_m, report.required_m);
+                report.zones.push_back({i, h.kind, h.object, h.what, at.grade, at.cause, reading, tide_m,
+                                        at.radius_m, at.depth_m, at.depth_known, at.critical_tide_m, reason,
+                                        std::move(at.area)});
+            }
+    }
+    sort_worst_first(diagnostics);
+    report.diagnostics = std::move(diagnostics);
+    return report;
+}
+
+} // namespace dangerline::jobs

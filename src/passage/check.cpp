@@ -1,0 +1,156 @@
+#include "dangerline/passage/check.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "passage/findings.hpp"
+#include "passage/judge.hpp"
+#include "passage/survey_lines.hpp"
+
+namespace dangerline::passage {
+
+namespace {
+
+using hazard::Cause;
+using hazard::Grade;
+
+/// Grades laid along the path, cut where any of them begins or ends.
+class Paint {
+  public:
+    void add(const geo::Span& span, Grade grade, Cause cause) {
+        if (grade > Grade::note)
+            layers_.push_back({span, {grade, cause}});
+    }
+
+    std::vector<Stretch> stretches(double length) const {
+        std::set<double> cuts{0.0, length};
+        for (const auto& layer : layers_) {
+            cuts.insert(layer.span.from);
+            cuts.insert(layer.span.to);
+        }
+        std::vector<Stretch> out;
+        for (auto a = cuts.begin(), b = std::next(a); b != cuts.end(); ++a, ++b) {
+            Stretch stretch{{*a, *b}, marks_over({*a, *b})};
+            if (!out.empty() && out.back().marks == stretch.marks)
+                out.back().span.to = stretch.span.to;
+            else
+                out.push_back(std::move(stretch));
+        }
+        return out;
+    }
+
+  private:
+    struct Layer {
+        geo::Span span;
+        Stretch::Mark mark;
+    };
+
+    std::vector<Stretch::Mark> marks_over(const geo::Span& piece) const {
+        std::vector<Stretch::Mark> marks;
+        for (const auto& layer : layers_)
+            if (layer.span.from <= piece.from && layer.span.to >= piece.to &&
+                std::find(marks.begin(), marks.end(), layer.mark) == marks.end())
+                marks.push_back(layer.mark);
+        std::sort(marks.begin(), marks.end(), [](const Stretch::Mark& a, const Stretch::Mark& b) {
+            return a.grade != b.grade ? a.grade > b.grade : a.cause < b.cause;
+        });
+        return marks;
+    }
+
+    std::vector<Layer> layers_;
+};
+
+constexpr double near_land_m = 3.0 * metres_per_nautical_mile;
+
+geo::Box box_of(const Chord& c) {
+    return {std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
+            std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)};
+}
+
+Tested count_tested(const Track& track, const hazard::Hazards& hazards,
+                    const std::vector<HazardContact>& contacts) {
+    Tested tested;
+    tested.nearest_land_m = std::numeric_limits<double>::infinity();
+    for (const auto& contact : contacts)
+        tested.hazards += hazards.all[contact.hazard].kind != hazard::Kind::no_data;
+    std::set<std::uint32_t> near;
+    for (const auto& chord : track.chords()) {
+        for (const auto i : hazards.index->meeting(box_of(chord).grown(metres_per_nautical_mile)))
+            if (hazards.all[i].kind != hazard::Kind::no_data && hazards.all[i].kind != hazard::Kind::shore)
+                near.insert(i);
+        for (const auto i :
+             hazards.index->meeting(box_of(chord).grown(std::min(near_land_m, tested.nearest_land_m))))
+            if (hazards.all[i].kind == hazard::Kind::shore)
+                tested.nearest_land_m =
+                    std::min(tested.nearest_land_m,
+                             geo::nearest(chord.leg, *hazards.all[i].steps.front().extent).metres);
+    }
+    tested.within_one_mile = near.size();
+    return tested;
+}
+
+/// Sea level at an end of the route above the datum most depths there rest on, for the shore stretch; nothing
+/// where it is not known.
+std::optional<double> tide_at(const Conditions& c, const hazard::Hazards& hazards, Instant t) {
+    const auto height = c.tide.height(t);
+    if (!height || hazards.cells.empty())
+        return std::nullopt;
+    std::optional<double> lowest;
+    for (const auto& cell : hazards.cells) {
+        const auto offset = c.datums.offset_to(cell.sounding_datum);
+        if (!offset)
+            return std::nullopt;
+        lowest = std::min(lowest.value_or(height->metres() + *offset), height->metres() + *offset);
+    }
+    return lowest;
+}
+
+} // namespace
+
+Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
+            const Conditions& conditions) {
+    const auto landings = find_landings(track, hazards, conditions.required,
+                                        tide_at(conditions, hazards, timetable.departure()),
+                                        tide_at(conditions, hazards, timetable.arrival()));
+    const auto contacts = find_contacts(track, hazards, landings);
+    const Judge judge(track, timetable, hazards, conditions);
+    Check result;
+    Paint paint;
+    for (const auto& contact : contacts) {
+        const auto gradings = judge.judge(contact, result.tightest);
+        for (const auto& g : gradings)
+            paint.add(g.span, g.grade, g.cause);
+        auto findings = findings_of(contact, gradings, track, hazards, judge);
+        const bool uncovered = hazards.all[contact.hazard].object.cell.empty();
+        for (auto& f : findings) {
+            if (uncovered)
+                result.tested.not_covered_m += f.length_m;
+            result.findings.push_back(std::move(f));
+        }
+    }
+    for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
+        for (const auto& span : line.spans)
+            paint.add(span, Grade::caution, Cause::survey);
+        result.findings.push_back(finding_of(line, track, hazards, judge));
+    }
+    for (const auto& landing : landings) {
+        paint.add(landing.stretch, Grade::caution, Cause::assumed);
+        result.findings.push_back(finding_of(landing, track, judge));
+    }
+    for (const auto& span : judge.without_tide()) {
+        paint.add(span, Grade::unknown, Cause::none);
+        result.findings.push_back(finding_without_tide(span, track, judge));
+    }
+    rank(result.findings);
+    result.stretches = paint.stretches(track.length());
+    for (const auto& stretch : result.stretches)
+        if (!stretch.marks.empty())
+            result.worst = std::max(result.worst, stretch.marks.front().grade);
+    const double not_covered = result.tested.not_covered_m;
+    result.tested = count_tested(track, hazards, contacts);
+    result.tested.not_covered_m = not_covered;
+    return result;
+}
+
+} // namespace dangerline::passage

@@ -1,0 +1,83 @@
+#include "passage/contacts.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace dangerline::passage {
+
+namespace {
+
+geo::Box box_of(const Chord& c) {
+    return {std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
+            std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)};
+}
+
+bool takes_part(const Landing& landing, std::uint32_t hazard, const Chord& chord, double radius) {
+    return chord.from <= landing.stretch.to + radius && chord.to >= landing.stretch.from - radius &&
+           std::binary_search(landing.joined.begin(), landing.joined.end(), hazard);
+}
+
+} // namespace
+
+Spans spans_within(const Track& track, const std::vector<std::uint32_t>& chords, const geo::Shape& shape,
+                   double extra_m, std::optional<double> within_m, const std::vector<Landing>& landings,
+                   std::uint32_t hazard) {
+    Spans out;
+    for (const auto number : chords) {
+        const Chord& chord = track.chords()[number];
+        const double radius = within_m.value_or(chord.half_width_m) + extra_m;
+        if (!box_of(chord).grown(radius).meets(shape.box()))
+            continue;
+        Spans spans;
+        for (const auto& along : geo::reach(chord.leg, shape, radius))
+            spans.push_back(Track::to_path(chord, along));
+        const Spans all = spans;
+        for (const auto& landing : landings)
+            if (takes_part(landing, hazard, chord, radius))
+                spans = common(spans, outside_stretch(landing, chord, shape, radius, all));
+        out.insert(out.end(), spans.begin(), spans.end());
+    }
+    // Chords meet at path coordinates that differ in the last bits only.
+    geo::join(out, 1e-6);
+    return out;
+}
+
+std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazards& hazards,
+                                         const std::vector<Landing>& landings) {
+    double widest = 0.0;
+    for (const auto& h : hazards.all)
+        widest = std::max(widest, h.allowance.survey_m);
+    for (const auto& zone : hazards.zones)
+        widest = std::max(widest, survey::zone_of_confidence(zone.catzoc).position_m);
+    std::map<std::uint32_t, std::vector<std::uint32_t>> near;
+    for (std::uint32_t c = 0; c < track.chords().size(); ++c) {
+        const Chord& chord = track.chords()[c];
+        for (const auto i : hazards.index->meeting(box_of(chord).grown(chord.half_width_m + widest)))
+            near[i].push_back(c);
+    }
+    std::vector<HazardContact> contacts;
+    for (auto& [number, chords] : near) {
+        const auto& h = hazards.all[number];
+        HazardContact contact{number, std::move(chords), {}};
+        for (std::size_t k = 0; k < h.steps.size(); ++k) {
+            const auto& step = h.steps[k];
+            const auto same = std::find_if(h.steps.begin(), h.steps.begin() + static_cast<std::ptrdiff_t>(k),
+                                           [&](const hazard::Step& s) {
+                                               return s.extent == step.extent && s.within_m == step.within_m;
+                                           });
+            if (same != h.steps.begin() + static_cast<std::ptrdiff_t>(k)) {
+                contact.steps.push_back(contact.steps[static_cast<std::size_t>(same - h.steps.begin())]);
+                continue;
+            }
+            const auto spans = [&](double extra) {
+                return spans_within(track, contact.chords, *step.extent, extra, step.within_m, landings,
+                                    number);
+            };
+            contact.steps.push_back({spans(0.0), step.within_m ? Spans{} : spans(h.allowance.position_m)});
+        }
+        contacts.push_back(std::move(contact));
+    }
+    return contacts;
+}
+
+} // namespace dangerline::passage

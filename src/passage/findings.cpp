@@ -1,0 +1,270 @@
+#include "passage/findings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <tuple>
+
+#include <fmt/format.h>
+
+namespace dangerline::passage {
+
+namespace {
+
+using hazard::Cause;
+using hazard::Grade;
+using hazard::Hazard;
+using hazard::InForce;
+
+bool worse(const Grading& a, const Grading& b) {
+    const auto spare = [](const Grading& g) {
+        return g.tide ? g.tide->metres : -std::numeric_limits<double>::infinity();
+    };
+    return std::make_tuple(-static_cast<int>(a.grade), static_cast<int>(a.cause), spare(a)) <
+           std::make_tuple(-static_cast<int>(b.grade), static_cast<int>(b.cause), spare(b));
+}
+
+std::string title(const Hazard& h) {
+    std::string text = h.what;
+    if (!text.empty())
+        text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+    return h.object.name.empty() ? text : fmt::format("{} \"{}\"", text, h.object.name);
+}
+
+/// "1.2 m of water, 0.2 m less than required" and the like.
+std::string water_words(const Finding& f) {
+    if (!f.water_m)
+        return {};
+    const double spare = *f.spare_m;
+    if (*f.water_m <= 0.0)
+        return fmt::format("{:.1f} m out of the water where {:.1f} m is required", -*f.water_m,
+                           *f.required_water_m);
+    if (spare < 0.0)
+        return fmt::format("{:.1f} m of water, {:.1f} m less than required", *f.water_m, -spare);
+    return fmt::format("{:.1f} m of water, {:+.1f} ± {:.1f} m to spare", *f.water_m, spare, *f.spare_doubt_m);
+}
+
+std::string cause_words(const Finding& f, const Hazard& h) {
+    switch (f.cause) {
+    case Cause::margin:
+        return h.mark ? "" : "within the doubt of tide and time";
+    case Cause::assumed:
+        return "";
+    case Cause::position:
+        return fmt::format("its place may be {:.0f} m out", h.allowance.position_m);
+    case Cause::survey:
+        return h.kind == hazard::Kind::survey ? ""
+                                              : fmt::format("within the doubt of its survey ({}±{:.1f} m)",
+                                                            h.allowance.at_least ? "at least " : "",
+                                                            h.allowance.depth_doubt(f.depth_m.value_or(0.0)));
+    default:
+        return "";
+    }
+}
+
+std::string rough_words(const Finding& f, const Conditions& c) {
+    if (!c.sea.rate_mps)
+        return "the stream is not known; taken as in force";
+    const double kn = *c.sea.rate_mps / mps_per_knot;
+    return f.grade == Grade::note ? fmt::format("stream at most {:.1f} kn", kn)
+                                  : fmt::format("in force at streams up to {:.1f} kn", kn);
+}
+
+std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c) {
+    if (!g.tide)
+        return !c.boat.air_draught_m         ? "the boat's air draught is not given"
+               : c.datums.offset_to(h.datum) ? "no tide is known for this time"
+                                             : "its high-water datum is not linked to the tide";
+    return fmt::format("{:.1f} m under it, {:.1f} m needed", f.water_m.value_or(0.0),
+                       *c.boat.air_draught_m + c.boat.overhead_margin_m);
+}
+
+std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c) {
+    const auto& step = h.steps[g.step];
+    std::string detail = step.basis;
+    if (step.in_force == InForce::by_stream)
+        detail = rough_words(f, c);
+    const auto add = [&detail](const std::string& more) {
+        if (!more.empty())
+            detail += (detail.empty() ? "" : "; ") + more;
+    };
+    if (step.in_force == InForce::above)
+        add(overhead_words(f, h, g, c));
+    else
+        add(water_words(f));
+    add(cause_words(f, h));
+    return fmt::format("{}: {}.", title(h), detail);
+}
+
+void set_water(Finding& f, const Hazard& h, const Grading& g, const Judge& judge) {
+    const auto& step = h.steps[g.step];
+    const double required = judge.conditions().required.metres();
+    if (step.in_force == InForce::above) {
+        if (!g.tide)
+            return;
+        f.tide_m = g.tide->metres;
+        f.water_m = step.clearance_m - g.tide->metres;
+        return;
+    }
+    if (step.in_force == InForce::by_stream || h.kind != hazard::Kind::depth)
+        return;
+    const double depth = step.depth.metres();
+    f.required_water_m = required;
+    f.depth_known = step.depth_known;
+    if (step.in_force == InForce::below)
+        f.critical_tide_m = critical_tide(judge.conditions().required, step.depth).metres();
+    if (!std::isfinite(depth))
+        return;
+    f.depth_m = depth;
+    if (!f.critical_tide_m)
+        f.critical_tide_m = required - depth;
+    if (!g.tide)
+        return;
+    f.tide_m = g.tide->metres;
+    f.water_m = depth + g.tide->metres;
+    f.spare_m = *f.water_m - required;
+    f.spare_doubt_m = judge.doubt(*g.tide, h.allowance.depth_doubt(depth), h.datum);
+}
+
+void set_nearest(Finding& f, const Track& track, const geo::Shape& shape, const geo::Span& span) {
+    f.distance_m = std::numeric_limits<double>::infinity();
+    for (const auto& chord : track.chords()) {
+        if (chord.to < span.from || chord.from > span.to)
+            continue;
+        const double length = chord.to - chord.from;
+        const auto at = [&](double s) {
+            return chord.leg.at(length > 0.0 ? (s - chord.from) / length * chord.leg.length() : 0.0);
+        };
+        const double from = std::max(span.from, chord.from), to = std::min(span.to, chord.to);
+        const geo::Leg part{at(from), at(to)};
+        const auto near = geo::nearest(part, shape);
+        if (near.metres < f.distance_m) {
+            f.distance_m = near.metres;
+            f.place = near.on_shape;
+            f.on_route = part.at(near.along);
+            const double whole = part.length();
+            f.nearest_at = from + (whole > 0.0 ? (to - from) * near.along / whole : 0.0);
+        }
+    }
+}
+
+void set_span(Finding& f, const geo::Span& span, double length, const Judge& judge) {
+    f.span = span;
+    f.length_m = length;
+    f.enter = judge.timetable().at(span.from);
+    f.leave = judge.timetable().at(span.to);
+}
+
+} // namespace
+
+std::vector<Finding> findings_of(const HazardContact& contact, const std::vector<Grading>& gradings,
+                                 const Track& track, const hazard::Hazards& hazards, const Judge& judge) {
+    const Hazard& h = hazards.all[contact.hazard];
+    Spans runs;
+    for (const auto& g : gradings)
+        runs.push_back(g.span);
+    geo::join(runs, 1e-6);
+    std::vector<Finding> findings;
+    for (const auto& run : runs) {
+        const Grading* worst = nullptr;
+        for (const auto& g : gradings)
+            if (g.span.from >= run.from - 1e-6 && g.span.to <= run.to + 1e-6 && (!worst || worse(g, *worst)))
+                worst = &g;
+        Spans same; // all pieces of the run that have the worst grade
+        for (const auto& g : gradings)
+            if (g.grade == worst->grade && g.cause == worst->cause && g.span.from >= run.from - 1e-6 &&
+                g.span.to <= run.to + 1e-6)
+                same.push_back(g.span);
+        geo::join(same);
+        Finding f;
+        f.grade = worst->grade;
+        f.cause = worst->cause;
+        f.kind = h.kind;
+        f.object = h.object;
+        f.what = h.what;
+        f.remark = h.remark;
+        set_span(f, {same.front().from, same.back().to}, length_of(same), judge);
+        set_water(f, h, *worst, judge);
+        set_nearest(f, track, *h.steps[worst->step].extent, f.span);
+        f.reason = sentence(f, h, *worst, judge.conditions());
+        findings.push_back(std::move(f));
+    }
+    return findings;
+}
+
+Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Hazards& hazards,
+                   const Judge& judge) {
+    const auto& zone = hazards.zones[line.zone];
+    const Hazard& h = hazards.all[line.hazard];
+    const auto& row = survey::zone_of_confidence(zone.catzoc);
+    Finding f;
+    f.grade = Grade::caution;
+    f.cause = Cause::survey;
+    f.kind = hazard::Kind::survey;
+    f.object = {zone.lnam, zone.lnam.empty() ? "" : "M_QUAL", "", zone.cell};
+    f.what = survey::describe(zone);
+    set_span(f, {line.spans.front().from, line.spans.back().to}, length_of(line.spans), judge);
+    set_nearest(f, track, *h.steps[line.step].extent, f.span);
+    f.required_water_m = judge.conditions().required.metres();
+    if (std::isfinite(line.water_m)) {
+        f.depth_m = h.steps[line.step].depth.metres();
+        f.depth_known = h.steps[line.step].depth_known;
+        f.tide_m = line.tide.metres;
+        f.water_m = line.water_m;
+        f.spare_m = line.water_m - *f.required_water_m;
+        f.spare_doubt_m = line.doubt_m;
+        f.critical_tide_m = *f.required_water_m - *f.depth_m;
+    }
+    const double miles = metres_per_nautical_mile;
+    f.reason =
+        fmt::format("{:.1f} of {:.1f} NM over {}: places may be {}{:.0f} m out and depths {}{:.1f} m, which "
+                    "could leave too little water; least over {}{}.",
+                    f.length_m / miles, track.length() / miles, f.what, row.at_least ? "at least " : "",
+                    survey::position_doubt(row, *f.required_water_m), row.at_least ? "at least " : "",
+                    row.depth.at(f.depth_m.value_or(0.0)), h.what,
+                    f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
+                              : std::string(", height not known"));
+    return f;
+}
+
+Finding finding_of(const Landing& landing, const Track& track, const Judge& judge) {
+    Finding f;
+    f.grade = Grade::caution;
+    f.cause = Cause::assumed;
+    f.kind = hazard::Kind::shore;
+    f.what = landing.at_start ? "shore stretch at the start" : "shore stretch at the end";
+    const double length = landing.stretch.to - landing.stretch.from;
+    set_span(f, landing.stretch, length, judge);
+    f.place = f.on_route = track.point_at(landing.at_start ? 0.0 : track.length());
+    f.nearest_at = landing.at_start ? 0.0 : track.length();
+    f.reason =
+        fmt::format("{}: length not known, at most {:.0f} m ({}). Along it only rocks, wrecks and other "
+                    "objects are tested; ground and stream across it are for the crew to judge.",
+                    landing.at_start ? "Shore stretch at the start" : "Shore stretch at the end", length,
+                    landing.why_it_ends);
+    return f;
+}
+
+Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge) {
+    Finding f;
+    f.grade = Grade::unknown;
+    f.kind = hazard::Kind::no_data;
+    f.what = "no tide for this time";
+    set_span(f, span, span.to - span.from, judge);
+    f.place = f.on_route = track.point_at(span.from);
+    f.nearest_at = span.from;
+    f.reason = "No tide is known for this time, so no depth can be judged.";
+    return f;
+}
+
+void rank(std::vector<Finding>& findings) {
+    const auto key = [](const Finding& f) {
+        return std::make_tuple(-static_cast<int>(f.grade), static_cast<int>(f.cause),
+                               f.spare_m.value_or(-std::numeric_limits<double>::infinity()),
+                               f.enter.unix_seconds(), f.distance_m, f.object.lnam, f.span.from);
+    };
+    std::stable_sort(findings.begin(), findings.end(),
+                     [&](const Finding& a, const Finding& b) { return key(a) < key(b); });
+}
+
+} // namespace dangerline::passage

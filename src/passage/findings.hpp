@@ -1,0 +1,25 @@
+// From gradings to what the skipper reads.
+#pragma once
+
+#include <vector>
+
+#include "passage/judge.hpp"
+#include "passage/survey_lines.hpp"
+
+namespace dangerline::passage {
+
+/// One finding for each run of the path on which the gradings of a hazard hang together; the worst of them
+/// gives the grade.
+std::vector<Finding> findings_of(const HazardContact& contact, const std::vector<Grading>& gradings,
+                                 const Track& track, const hazard::Hazards& hazards, const Judge& judge);
+
+Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Hazards& hazards,
+                   const Judge& judge);
+Finding finding_of(const Landing& landing, const Track& track, const Judge& judge);
+/// Time outside the tide's data.
+Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge);
+
+/// Worse grade first, then cause, spare water ascending (not known first), time, distance.
+void rank(std::vector<Finding>& findings);
+
+} // namespace dangerline::passage

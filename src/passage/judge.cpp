@@ -1,0 +1,228 @@
+#include "passage/judge.hpp"
+
+#include "dangerline/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace dangerline::passage {
+
+namespace {
+
+using hazard::Cause;
+using hazard::Grade;
+using hazard::Hazard;
+using hazard::InForce;
+using hazard::Step;
+
+/// Path spans in which the tide is not known at some instant within `margin_s` of the boat's.
+Spans spans_without_tide(const Timetable& timetable, const tide::Curve& curve, double length,
+                         double margin_s) {
+    Spans out;
+    for (const auto& gap : curve.unknown(timetable.departure() - margin_s, timetable.arrival() + margin_s)) {
+        const Instant from = gap.from - margin_s, to = gap.to + margin_s;
+        if (to < timetable.departure() || from > timetable.arrival())
+            continue;
+        out.push_back({from <= timetable.departure() ? 0.0 : timetable.place_at(from),
+                       to >= timetable.arrival() ? length : timetable.place_at(to)});
+    }
+    geo::join(out);
+    return out;
+}
+
+} // namespace
+
+Judge::Judge(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
+             const Conditions& conditions)
+    : track_(track), timetable_(timetable), hazards_(hazards), conditions_(conditions) {
+    const double margin = conditions.doubts.time_margin_s;
+    without_tide_ = spans_without_tide(timetable, conditions.tide, track.length(), margin);
+    with_tide_ = geo::remainder({0.0, track.length()},
+                                spans_without_tide(timetable, conditions.tide, track.length(), 0.0));
+}
+
+double Judge::offset(const Hazard& h) const {
+    if (const auto metres = conditions_.datums.offset_to(h.datum))
+        return *metres;
+    const auto& source = conditions_.datums.source_code;
+    throw Failure(
+        Fault::plan,
+        {.object = "tide",
+         .what = fmt::format("heights are above {}, but {} {} of cell {} is charted against {}",
+                             source ? "datum " + tide::datum_text(*source) : "an unstated datum",
+                             h.object.cls, h.object.lnam, h.object.cell, tide::datum_text(h.datum)),
+         .expected = "the number of metres between the two",
+         .remedy = fmt::format("add [[tide.link]] with code = {} and below_m or above_m", h.datum)});
+}
+
+std::optional<TideMet> Judge::tide(geo::Span span, double offset_m, double margin_s, bool highest) const {
+    // A span that leaves the tide's data still has its known part; the rest is graded unknown as a whole.
+    Spans known;
+    clip_into(with_tide_, span, known);
+    std::optional<TideMet> met;
+    for (const auto& piece : known) {
+        Instant from = timetable_.at(piece.from) - margin_s, to = timetable_.at(piece.to) + margin_s;
+        from = std::max(from, conditions_.tide.valid_from());
+        to = std::min(to, conditions_.tide.valid_to());
+        const auto extreme = highest ? conditions_.tide.highest(from, to) : conditions_.tide.lowest(from, to);
+        if (!extreme)
+            continue;
+        const double metres = extreme->height.metres() + offset_m;
+        if (!met || (highest ? metres > met->metres : metres < met->metres))
+            met = TideMet{extreme->at, metres, std::abs(conditions_.tide.rate(extreme->at).value_or(0.0))};
+    }
+    return met;
+}
+
+double Judge::doubt(const TideMet& tide, double survey_m, int datum) const {
+    const auto& d = conditions_.doubts;
+    const double time_m = tide.rate_mps * d.tide_time_s;
+    const double independent =
+        std::sqrt(d.tide_height_m * d.tide_height_m + time_m * time_m + survey_m * survey_m);
+    const bool approximate =
+        tide::is_approximate(datum) ||
+        (conditions_.datums.source_code && tide::is_approximate(*conditions_.datums.source_code));
+    return independent + (approximate ? tide::approximate_datum_doubt_m : 0.0);
+}
+
+void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, double margin_s, double survey_m,
+                        bool doubted, Grading as, std::vector<Grading>& out) const {
+    const double depth = h.steps[k].depth.metres();
+    as.step = k;
+    const bool at_any_tide = !std::isfinite(depth);
+    const double offset_m = at_any_tide ? 0.0 : offset(h);
+    for (const auto& span : spans) {
+        as.span = span;
+        as.tide = at_any_tide ? std::nullopt : tide(span, offset_m, margin_s);
+        if (!at_any_tide) {
+            if (!as.tide)
+                continue;
+            const double lack = doubted ? doubt(*as.tide, survey_m, h.datum) : 0.0;
+            if (!(depth + as.tide->metres - lack < conditions_.required.metres()))
+                continue;
+        }
+        out.push_back(as);
+    }
+}
+
+void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c, std::vector<Grading>& out,
+                        std::optional<Passing>& passing) const {
+    const Step& step = h.steps[k];
+    const double margin = conditions_.doubts.time_margin_s;
+    const double survey_m =
+        std::isfinite(step.depth.metres()) ? h.allowance.depth_doubt(step.depth.metres()) : 0.0;
+    const auto graded = [](Grade grade, Cause cause) { return Grading{grade, cause, 0, {}, {}}; };
+    if (step.decides == Grade::danger) {
+        below_spans(h, k, c.charted, 0.0, 0.0, false, graded(Grade::danger, Cause::none), out);
+        below_spans(h, k, c.charted, margin, 0.0, true, graded(Grade::caution, Cause::margin), out);
+        below_spans(h, k, c.close, margin, 0.0, true, graded(Grade::caution, Cause::position), out);
+    } else {
+        below_spans(h, k, c.close, margin, 0.0, true, graded(step.decides, step.cause), out);
+    }
+    // Bottom between charted features has its survey doubt said once per quality zone instead.
+    if (!h.between)
+        below_spans(h, k, c.charted, margin, survey_m, true, graded(Grade::caution, Cause::survey), out);
+    if (!std::isfinite(step.depth.metres()))
+        return;
+    for (const auto& span : c.charted) {
+        const auto met = tide(span, offset(h), 0.0);
+        if (!met)
+            continue;
+        const double water = step.depth.metres() + met->metres;
+        const double spare = water - conditions_.required.metres();
+        if (spare >= 0.0 && (!passing || spare < passing->spare_m))
+            passing = Passing{
+                h.what, h.object,    spare,   doubt(*met, survey_m, h.datum),
+                water,  met->metres, met->at, std::clamp(timetable_.place_at(met->at), span.from, span.to)};
+    }
+}
+
+void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
+                         std::vector<Grading>& out) const {
+    const Step& step = h.steps[k];
+    const auto add = [&](const Spans& spans, Grade grade, Cause cause) {
+        for (const auto& span : spans)
+            out.push_back({grade, cause, k, span, {}});
+    };
+    if (step.decides == Grade::danger) {
+        add(c.charted, Grade::danger, Cause::none);
+        if (!step.within_m)
+            add(c.close, Grade::caution, Cause::position);
+        return;
+    }
+    const bool by_doubt = step.decides == Grade::caution && step.cause == Cause::assumed;
+    add(by_doubt ? c.close : c.charted, step.decides, step.cause);
+    // What an assumed object would leave over it is shown, though it decides nothing.
+    if (by_doubt && std::isfinite(step.depth.metres()))
+        for (auto& g : out)
+            if (g.step == k && !g.tide)
+                g.tide = tide(g.span, offset(h), conditions_.doubts.time_margin_s);
+}
+
+void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
+                           std::vector<Grading>& out) const {
+    const auto offset_m = conditions_.datums.offset_to(h.datum);
+    const auto& boat = conditions_.boat;
+    const auto add = [&](const geo::Span& span, Grade grade, Cause cause, std::optional<TideMet> met) {
+        out.push_back({grade, cause, k, span, met});
+    };
+    const auto test = [&](const Spans& spans, double margin_s, bool doubted, Grade grade, Cause cause) {
+        for (const auto& span : spans) {
+            const auto met =
+                boat.air_draught_m && offset_m ? tide(span, *offset_m, margin_s, true) : std::nullopt;
+            if (!met) {
+                if (!doubted)
+                    add(span, Grade::unknown, Cause::none, {});
+                continue;
+            }
+            // met->metres is the tide above the datum of the clearance: what it takes away of it.
+            const double left =
+                h.steps[k].clearance_m - met->metres - (doubted ? doubt(*met, 0.0, h.datum) : 0.0);
+            if (left < *boat.air_draught_m + boat.overhead_margin_m)
+                add(span, grade, cause, met);
+        }
+    };
+    const double margin = conditions_.doubts.time_margin_s;
+    test(c.charted, 0.0, false, Grade::danger, Cause::none);
+    test(c.charted, margin, true, Grade::caution, Cause::margin);
+    test(c.close, margin, true, Grade::caution, Cause::position);
+}
+
+void Judge::judge_rough(const Hazard& h, std::size_t k, const StepContact& c,
+                        std::vector<Grading>& out) const {
+    const Grade grade = hazard::rough_water_grade(h.turbulence, conditions_.sea);
+    for (const auto& span : c.charted)
+        out.push_back({grade, grade == Grade::caution ? Cause::sea : Cause::none, k, span, {}});
+    if (grade == Grade::danger)
+        for (const auto& span : c.close)
+            out.push_back({Grade::caution, Cause::position, k, span, {}});
+}
+
+std::vector<Grading> Judge::judge(const HazardContact& contact, std::optional<Passing>& passing) const {
+    const Hazard& h = hazards_.all[contact.hazard];
+    std::vector<Grading> out;
+    for (std::size_t k = 0; k < h.steps.size(); ++k) {
+        const StepContact& c = contact.steps[k];
+        if (c.charted.empty() && c.close.empty())
+            continue;
+        switch (h.steps[k].in_force) {
+        case InForce::below:
+            judge_below(h, k, c, out, passing);
+            break;
+        case InForce::above:
+            judge_overhead(h, k, c, out);
+            break;
+        case InForce::always:
+            judge_always(h, k, c, out);
+            break;
+        case InForce::by_stream:
+            judge_rough(h, k, c, out);
+            break;
+        }
+    }
+    return out;
+}
+
+} // namespace dangerline::passage

@@ -1,0 +1,154 @@
+#include "passage/shore.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dangerline::passage {
+
+namespace {
+
+using hazard::Hazard;
+using hazard::Hazards;
+
+/// S-57 CATSLC: what a boat is launched over.
+bool is_launching_place(const Hazard& h) {
+    return h.object.cls == "SLCONS" && (h.what == "slipway" || h.what == "ramp" || h.what == "landing steps");
+}
+
+bool is_land(const Hazard& h) {
+    return h.kind == hazard::Kind::shore || is_launching_place(h);
+}
+
+bool is_bottom_area(const Hazard& h) {
+    return h.between && h.steps.front().extent->kind() == geo::ShapeKind::area;
+}
+
+/// Shoal end of a depth area's range.
+double shoalest(const Hazard& h) {
+    double depth = std::numeric_limits<double>::infinity();
+    for (const auto& step : h.steps)
+        depth = std::min(depth, step.depth.metres());
+    return depth;
+}
+
+geo::Box box_of(const Chord& c, double radius) {
+    return geo::Box{std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
+                    std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)}
+        .grown(radius);
+}
+
+struct Entered {
+    double at = 0.0; ///< metres from the landing
+    std::uint32_t hazard = 0;
+    double shoalest_m = 0.0;
+};
+
+/// Depth areas in the order the boat meets them going out from the landing, up to `limit` metres.
+std::vector<Entered> areas_outward(const Track& track, const Hazards& hazards, bool at_start, double limit) {
+    std::vector<Entered> out;
+    for (const auto& chord : track.chords()) {
+        const double near = at_start ? chord.from : track.length() - chord.to;
+        if (near > limit)
+            continue;
+        for (const auto i : hazards.index->meeting(box_of(chord, 0.0))) {
+            const Hazard& h = hazards.all[i];
+            if (!is_bottom_area(h))
+                continue;
+            for (const auto& along : geo::reach(chord.leg, *h.steps.front().extent, 0.0)) {
+                const geo::Span s = Track::to_path(chord, along);
+                const double at = at_start ? s.from : track.length() - s.to;
+                // A mere touch, where the line follows an edge for no length, is no area entered.
+                if (at <= limit && s.to - s.from > 0.5)
+                    out.push_back({at, i, shoalest(h)});
+            }
+        }
+    }
+    std::sort(out.begin(), out.end(), [](const Entered& a, const Entered& b) { return a.at < b.at; });
+    return out;
+}
+
+double allowed(const std::optional<double>& said) {
+    return said.value_or(default_shore_stretch_m);
+}
+
+/// Land within the corridor of the end of the track.
+std::vector<std::uint32_t> land_at(const Track& track, const Hazards& hazards, bool at_start) {
+    const Chord& chord = at_start ? track.chords().front() : track.chords().back();
+    const geo::Point end = at_start ? chord.leg.from : chord.leg.to;
+    const double radius = chord.half_width_m;
+    std::vector<std::uint32_t> found;
+    for (const auto i : hazards.index->meeting(geo::Box{end.x, end.y, end.x, end.y}.grown(radius)))
+        if (is_land(hazards.all[i]) && hazards.all[i].steps.front().extent->distance(end) <= radius)
+            found.push_back(i);
+    return found;
+}
+
+} // namespace
+
+std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, Water required,
+                                   std::optional<double> tide_at_start_m,
+                                   std::optional<double> tide_at_end_m) {
+    std::vector<Landing> landings;
+    for (const bool at_start : {true, false}) {
+        const auto& said = at_start ? track.route().shore_start_m : track.route().shore_end_m;
+        Landing landing;
+        landing.at_start = at_start;
+        landing.joined = land_at(track, hazards, at_start);
+        if (allowed(said) <= 0.0 || landing.joined.empty())
+            continue;
+        double length = std::min(allowed(said), track.length());
+        landing.why_it_ends = "as far as a shore stretch may go";
+        double deepest = -std::numeric_limits<double>::infinity();
+        const auto tide = at_start ? tide_at_start_m : tide_at_end_m;
+        for (const auto& entered : areas_outward(track, hazards, at_start, length)) {
+            if (entered.shoalest_m < deepest) {
+                length = entered.at;
+                landing.why_it_ends = "the bottom stops deepening";
+                break;
+            }
+            if (tide && entered.shoalest_m + *tide >= required.metres()) {
+                length = entered.at;
+                landing.why_it_ends = "a depth area that carries the required water";
+                break;
+            }
+            deepest = entered.shoalest_m;
+            landing.joined.push_back(entered.hazard);
+        }
+        std::sort(landing.joined.begin(), landing.joined.end());
+        landing.joined.erase(std::unique(landing.joined.begin(), landing.joined.end()), landing.joined.end());
+        const double outer = at_start ? length : track.length() - length;
+        landing.stretch = at_start ? geo::Span{0.0, outer} : geo::Span{outer, track.length()};
+        const geo::Point here = track.point_at(outer);
+        const geo::Point on =
+            track.point_at(at_start ? std::min(outer + 1.0, track.length()) : std::max(outer - 1.0, 0.0));
+        const double step = std::hypot(on.x - here.x, on.y - here.y);
+        landing.seaward = {here, step > 0.0 ? geo::Point{(on.x - here.x) / step, (on.y - here.y) / step}
+                                            : geo::Point{1.0, 0.0}};
+        landings.push_back(std::move(landing));
+    }
+    return landings;
+}
+
+Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,
+                      const Spans& all) {
+    const bool start = landing.at_start;
+    const double outer = start ? landing.stretch.to : landing.stretch.from;
+    const geo::Span reaching_back =
+        start ? geo::Span{outer, outer + radius} : geo::Span{outer - radius, outer};
+    const geo::Span beyond = start ? geo::Span{outer + radius, std::numeric_limits<double>::infinity()}
+                                   : geo::Span{-std::numeric_limits<double>::infinity(), outer - radius};
+    Spans left;
+    clip_into(all, beyond, left);
+    if (chord.from <= reaching_back.to && chord.to >= reaching_back.from) {
+        Spans seaward;
+        for (const auto& along : geo::reach(chord.leg, shape, radius, landing.seaward))
+            seaward.push_back(Track::to_path(chord, along));
+        clip_into(seaward, reaching_back, left);
+        // The end of the stretch itself belongs to the stretch.
+        std::erase_if(left, [outer](const geo::Span& s) { return s.from == outer && s.to == outer; });
+    }
+    geo::join(left);
+    return left;
+}
+
+} // namespace dangerline::passage

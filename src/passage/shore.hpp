@@ -1,0 +1,37 @@
+// Beach launches: the stretch at an end of the route where the boat is handled in less water than it
+// requires.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "dangerline/hazard/hazard.hpp"
+#include "dangerline/passage/check.hpp"
+#include "dangerline/passage/route.hpp"
+#include "passage/spans.hpp"
+
+namespace dangerline::passage {
+
+struct Landing {
+    bool at_start = true;
+    geo::Span stretch;      ///< of the path, the shore stretch; its length is at most what the plan allows
+    geo::HalfPlane seaward; ///< from the outer end of the stretch outwards
+    std::vector<std::uint32_t> joined; ///< land and depth steps of this landing, ascending
+    std::string why_it_ends;
+};
+
+/// Landings at the ends of the track: an end that lies on or within the corridor of land, unless the plan
+/// says otherwise. The stretch ends at the first depth area that is no deeper than the one before it, at the
+/// first one whose DRVAL1 carries the required water at `tide_m` (above chart datum; nothing = not known),
+/// and after 150 m or what the route says.
+std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& hazards, Water required,
+                                   std::optional<double> tide_at_start_m,
+                                   std::optional<double> tide_at_end_m);
+
+/// What is left of the spans of a joined hazard: nothing along the stretch; as far as `radius` reaches back
+/// to it only what lies seaward of the stretch's end.
+Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,
+                      const Spans& all);
+
+} // namespace dangerline::passage

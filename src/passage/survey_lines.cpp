@@ -1,0 +1,125 @@
+#include "passage/survey_lines.hpp"
+
+#include <cmath>
+#include <numeric>
+
+namespace dangerline::passage {
+
+namespace {
+
+/// The shoalest step that a lack of water puts in force; none for hazards of other kinds.
+std::optional<std::size_t> shoalest_step(const hazard::Hazard& h) {
+    std::optional<std::size_t> found;
+    for (std::size_t k = 0; k < h.steps.size(); ++k)
+        if (h.steps[k].in_force == hazard::InForce::below &&
+            (!found || h.steps[k].depth < h.steps[*found].depth))
+            found = k;
+    return found;
+}
+
+class Lines {
+  public:
+    Lines(const Track& track, const hazard::Hazards& hazards, const std::vector<HazardContact>& contacts,
+          const std::vector<Landing>& landings, const Judge& judge)
+        : track_(track), hazards_(hazards), contacts_(contacts), landings_(landings), judge_(judge),
+          every_chord_(track.chords().size()) {
+        std::iota(every_chord_.begin(), every_chord_.end(), 0U);
+    }
+
+    std::vector<SurveyLine> run() const {
+        std::vector<SurveyLine> lines;
+        for (std::size_t z = 0; z < hazards_.zones.size(); ++z) {
+            const auto& zone = hazards_.zones[z];
+            const auto& row = survey::zone_of_confidence(zone.catzoc);
+            // The share of depth in A1 matters where it is shoal only: taken at the required water.
+            const double radius = survey::position_doubt(row, judge_.conditions().required.metres());
+            const Spans near = spans_within(track_, every_chord_, *zone.shape, radius, {}, {}, 0);
+            if (near.empty())
+                continue;
+            SurveyLine line;
+            line.zone = z;
+            line.water_m = std::numeric_limits<double>::infinity();
+            for (const auto& contact : contacts_)
+                add(contact, row, radius, near, line);
+            geo::join(line.spans, 1e-6);
+            if (!line.spans.empty())
+                lines.push_back(std::move(line));
+        }
+        return lines;
+    }
+
+  private:
+    void add(const HazardContact& contact, const survey::ZoneOfConfidence& row, double radius,
+             const Spans& near, SurveyLine& line) const {
+        const auto& h = hazards_.all[contact.hazard];
+        if (h.kind != hazard::Kind::depth)
+            return;
+        const auto k = shoalest_step(h);
+        if (!k || !may_matter(h, *k, row))
+            return;
+        Spans spans = common(
+            spans_within(track_, contact.chords, *h.steps[*k].extent, radius, {}, landings_, contact.hazard),
+            near);
+        if (!h.between)
+            spans = without(spans, contact.steps[*k].charted);
+        for (const auto& span : spans)
+            add_span(contact.hazard, *k, span, row, line);
+    }
+
+    void add_span(std::uint32_t number, std::size_t k, const geo::Span& span,
+                  const survey::ZoneOfConfidence& row, SurveyLine& line) const {
+        const auto& h = hazards_.all[number];
+        const double depth = h.steps[k].depth.metres();
+        const auto met = judge_.tide(span, std::isfinite(depth) ? judge_.offset(h) : 0.0,
+                                     judge_.conditions().doubts.time_margin_s);
+        if (!met)
+            return;
+        const double survey_m =
+            std::isfinite(depth) ? std::max(row.depth.at(depth), h.allowance.souacc_m) : row.depth.a_m;
+        const double doubt = judge_.doubt(*met, survey_m, h.datum);
+        const double water = depth + met->metres;
+        if (!(water - doubt < judge_.conditions().required.metres()))
+            return;
+        line.spans.push_back(span);
+        if (water - doubt < line.water_m - line.doubt_m) {
+            line.hazard = number;
+            line.step = k;
+            line.tide = *met;
+            line.water_m = water;
+            line.doubt_m = doubt;
+        }
+    }
+
+    /// Cheap test before any geometry: no water anywhere on the trip is low enough.
+    bool may_matter(const hazard::Hazard& h, std::size_t k, const survey::ZoneOfConfidence& row) const {
+        const double depth = h.steps[k].depth.metres();
+        if (!std::isfinite(depth))
+            return true;
+        auto met =
+            judge_.tide({0.0, track_.length()}, judge_.offset(h), judge_.conditions().doubts.time_margin_s);
+        if (!met)
+            return false;
+        // The rate where it is greatest is not known here: 3 m an hour is more than any tide's.
+        met->rate_mps = 3.0 / 3600.0;
+        const double survey_m = std::max(row.depth.at(depth), h.allowance.souacc_m);
+        return depth + met->metres - judge_.doubt(*met, survey_m, h.datum) <
+               judge_.conditions().required.metres();
+    }
+
+    const Track& track_;
+    const hazard::Hazards& hazards_;
+    const std::vector<HazardContact>& contacts_;
+    const std::vector<Landing>& landings_;
+    const Judge& judge_;
+    std::vector<std::uint32_t> every_chord_;
+};
+
+} // namespace
+
+std::vector<SurveyLine> survey_lines(const Track& track, const hazard::Hazards& hazards,
+                                     const std::vector<HazardContact>& contacts,
+                                     const std::vector<Landing>& landings, const Judge& judge) {
+    return Lines(track, hazards, contacts, landings, judge).run();
+}
+
+} // namespace dangerline::passage
