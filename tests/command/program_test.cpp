@@ -1,0 +1,183 @@
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <sstream>
+
+#include "dangerline/command.hpp"
+#include "support/support.hpp"
+
+using dangerline::command::program;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Ran {
+    int code = 0;
+    std::string out, err;
+};
+
+Ran run(const std::vector<std::string>& words) {
+    std::ostringstream out, err;
+    Ran r;
+    r.code = program(words, out, err);
+    r.out = out.str();
+    r.err = err.str();
+    return r;
+}
+
+std::string demo(const std::string& name) { return (support::testdata() / "demo" / name).string(); }
+
+/// A copy of the demo's plan with one text replaced, its files named by full path.
+std::string spoiled_plan(const support::TemporaryFolder& folder, const std::string& from, const std::string& to) {
+    std::string plan = support::read_file(demo("plan.toml"));
+    for (const std::string name : {"X14DEMO1.000", "tide.csv", "routes.gpx"})
+        for (auto at = plan.find("\"" + name); at != std::string::npos; at = plan.find("\"" + name, at + 1))
+            plan.replace(at + 1, name.size(), demo(name));
+    const auto at = plan.find(from);
+    EXPECT_NE(at, std::string::npos) << from;
+    plan.replace(at, from.size(), to);
+    return folder.file("plan.toml", plan).string();
+}
+
+} // namespace
+
+TEST(Program, passage_of_the_demo_writes_its_overlay) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    const Ran r = run({"passage", demo("plan.toml"), "--out", out.string()});
+    EXPECT_EQ(r.code, 0) << r.err;
+    EXPECT_TRUE(fs::exists(out / "passage.geojson"));
+    EXPECT_TRUE(fs::exists(out / "manifest.json"));
+    EXPECT_NE(r.out.find("Inside the ledge"), std::string::npos);
+    EXPECT_NE(r.out.find("not for navigation"), std::string::npos);
+}
+
+TEST(Program, same_input_gives_same_bytes) {
+    const support::TemporaryFolder folder;
+    const auto a = folder.path() / "a", b = folder.path() / "b";
+    ASSERT_EQ(run({"passage", demo("plan.toml"), "--out", a.string()}).code, 0);
+    ASSERT_EQ(run({"passage", demo("plan.toml"), "--out", b.string()}).code, 0);
+    EXPECT_EQ(support::read_file(a / "passage.geojson"), support::read_file(b / "passage.geojson"));
+}
+
+TEST(Program, inside_the_ledge_is_danger_at_low_water_and_not_at_high_water) {
+    const support::TemporaryFolder folder;
+    const auto out = (folder.path() / "out").string();
+    const auto pick = [](const std::string& text) { return text.substr(text.find("Inside the ledge")); };
+    // Spring tide of 16 June 2026 by the demo's constants: `dangerline tide` gives the hours.
+    bool seen_danger = false, seen_better = false;
+    for (int hour = 0; hour < 13; ++hour) {
+        const std::string depart = "2026-06-16 " + std::string(hour < 10 ? "0" : "") + std::to_string(hour) + ":00Z";
+        const Ran r = run({"passage", demo("plan.toml"), "--depart", depart, "--out", out});
+        ASSERT_EQ(r.code, 0) << r.err;
+        const std::string route = pick(r.out);
+        (route.find("Worst: danger") != std::string::npos ? seen_danger : seen_better) = true;
+    }
+    EXPECT_TRUE(seen_danger);
+    EXPECT_TRUE(seen_better);
+}
+
+TEST(Program, stop_at_names_grades_and_implies_nothing) {
+    const support::TemporaryFolder folder;
+    const auto out = (folder.path() / "out").string();
+    EXPECT_EQ(run({"passage", demo("plan.toml"), "--stop-at", "caution", "--out", out}).code, 3);
+    EXPECT_EQ(run({"passage", demo("plan.toml"), "--stop-at", "nonsense", "--out", out}).code, 2);
+}
+
+TEST(Program, zones_tide_and_chart_run_on_the_demo) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    EXPECT_EQ(run({"zones", demo("plan.toml"), "--tide", "0,5", "--out", out.string()}).code, 0);
+    EXPECT_TRUE(fs::exists(out / "zones.geojson"));
+    const Ran tide = run({"tide", demo("plan.toml"), "--from", "2026-06-16 00:00", "--to", "2026-06-17 00:00"});
+    EXPECT_EQ(tide.code, 0) << tide.err;
+    EXPECT_NE(tide.out.find("HW"), std::string::npos);
+    const Ran chart = run({"chart", demo("X14DEMO1.000"), "--as-of", "2026-06-01"});
+    EXPECT_EQ(chart.code, 0) << chart.err;
+    EXPECT_NE(chart.out.find("UWTROC"), std::string::npos);
+}
+
+struct Bad {
+    const char* from;
+    const char* to;
+    const char* words; ///< expected in the message
+    int code;
+};
+
+class BadPlan : public testing::TestWithParam<Bad> {};
+
+TEST_P(BadPlan, is_refused_with_one_clear_message_and_nothing_written) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    const Ran r = run({"passage", spoiled_plan(folder, GetParam().from, GetParam().to), "--out", out.string()});
+    EXPECT_EQ(r.code, GetParam().code) << r.err;
+    EXPECT_NE(r.err.find(GetParam().words), std::string::npos) << r.err;
+    EXPECT_EQ(std::count(r.err.begin(), r.err.end(), '\n'), 1) << r.err;
+    EXPECT_FALSE(fs::exists(out));
+}
+
+INSTANTIATE_TEST_SUITE_P(Rows, BadPlan,
+                         testing::Values(Bad{"draught_m", "draugth_m", "draught_m", 2},
+                                         Bad{"\"12 kn\"", "12", "unit", 2}, Bad{"\"SW 12 kn\"", "\"SW 12\"", "unit", 2},
+                                         Bad{"datum = 23", "datum = 12", "[[tide.link]]", 2},
+                                         Bad{"2026-06-16 07:00", "2026-06-16 27:00", "2026-06-16 27:00", 2},
+                                         Bad{"X14DEMO1.000", "nowhere.000", "no such file", 1}));
+
+TEST(Program, bad_charts_and_routes_are_refused) {
+    const support::TemporaryFolder folder;
+    const auto refused = [&](const std::string& name, const std::string& bytes) {
+        const Ran r = run({"chart", folder.file(name, bytes).string()});
+        EXPECT_EQ(r.code, 1) << name;
+        EXPECT_NE(r.err.find(name), std::string::npos) << r.err;
+    };
+    refused("EMPTY.000", "");
+    refused("PICTURE.000", "\x89PNG\r\n\x1a\n and more");
+    const std::string cell = support::read_file(demo("X14DEMO1.000"));
+    refused("X14DEMO1.000", cell.substr(0, cell.size() / 2 + 7));
+    EXPECT_EQ(run({"chart", (folder.path() / "missing.000").string()}).code, 1);
+
+    const auto route = [&](const std::string& coordinates) {
+        const auto line = folder.file("line.geojson", R"({"type":"FeatureCollection","features":[{"type":"Feature",)"
+                                                      R"("properties":{"name":"L"},"geometry":{"type":"LineString",)"
+                                                      R"("coordinates":[)" +
+                                                          coordinates + "]}}]}");
+        std::string plan = support::read_file(spoiled_plan(folder, "title", "title"));
+        plan = plan.substr(0, plan.find("[[route]]")) + "[[route]]\nfile = \"" + line.string() + "\"\n";
+        return run({"passage", folder.file("p.toml", plan).string(), "--out", (folder.path() / "o").string()});
+    };
+    EXPECT_EQ(route("[-27.93,46.06]").code, 1); // one place
+    const Ran off = route("[10.0,46.06],[10.1,46.06]");
+    EXPECT_EQ(off.code, 1);
+    EXPECT_NE(off.err.find("no part of it lies on the charts"), std::string::npos) << off.err;
+    const Ran swapped = route("[46.06,-27.93],[46.05,-27.92]");
+    EXPECT_EQ(swapped.code, 1);
+    EXPECT_NE(swapped.err.find("swapped"), std::string::npos) << swapped.err;
+    // Partly off the chart is graded, not refused.
+    const Ran partly = route("[-27.93,46.06],[-27.93,45.98]");
+    EXPECT_EQ(partly.code, 0) << partly.err;
+    EXPECT_NE(partly.out.find("lie on no chart"), std::string::npos) << partly.out;
+}
+
+TEST(Program, an_output_folder_behind_a_file_is_refused) {
+    const support::TemporaryFolder folder;
+    const auto file = folder.file("plain", "x");
+    const Ran r = run({"passage", demo("plan.toml"), "--out", (file / "out").string()});
+    EXPECT_EQ(r.code, 1);
+    EXPECT_EQ(support::read_file(file), "x");
+}
+
+TEST(Program, a_wrong_command_line_is_2) {
+    EXPECT_EQ(run({}).code, 2);
+    EXPECT_EQ(run({"fly"}).code, 2);
+    EXPECT_EQ(run({"passage"}).code, 2);
+    EXPECT_EQ(run({"--help"}).code, 0);
+}
+
+TEST(Program, real_cell_as_charted) {
+    SKIP_WITHOUT_REAL_CELLS(cells);
+    const Ran r = run({"chart", cells->string(), "--as-of", "2025-12-01"});
+    EXPECT_EQ(r.code, 0) << r.err;
+    for (const std::string count : {"UWTROC  rock                         18", "WRECKS  wreck                       111",
+                                    "OBSTRN  obstruction                 219", "SOUNDG  sounding                   3326"})
+        EXPECT_NE(r.out.find(count), std::string::npos) << count << "\n" << r.out;
+}

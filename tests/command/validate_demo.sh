@@ -1,0 +1,18 @@
+#!/bin/bash
+# validate_demo.sh PROGRAM SOURCE-TREE: the demo's overlays, and a real cell's where one is at hand, hold against the schemas.
+set -euo pipefail
+program=$1
+top=$2
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
+check() {
+  /usr/bin/python3 -B "$top/tests/overlay/validate.py" "$top/src/overlay/schema/$1.schema.json" "$2"
+}
+"$program" passage "$top/testdata/demo/plan.toml" --out "$out/p" >"$out/passage.txt"
+check passage "$out/p/passage.geojson"
+"$program" zones "$top/testdata/demo/plan.toml" --tide 0,3 --out "$out/z" >"$out/zones.txt"
+check zones "$out/z/zones.geojson"
+if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt"; then
+  echo "a word the program must not say" >&2
+  exit 1
+fi

@@ -1,0 +1,128 @@
+#include "dangerline/command.hpp"
+
+#include "dangerline/files/output_set.hpp"
+#include "dangerline/jobs/passage.hpp"
+#include "dangerline/overlay/overlay.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace dangerline::command {
+
+namespace {
+
+using hazard::Grade;
+constexpr std::size_t shown = 5;
+
+/// "46° 04.56' N 027° 55.80' W"
+std::string place_words(const geo::Position& p) {
+    const auto part = [](double degrees, int width, char plus, char minus) {
+        const long hundredths = std::lround(std::abs(degrees) * 6000.0);
+        return fmt::format("{:0{}}° {:02}.{:02}' {}", hundredths / 6000, width, hundredths % 6000 / 100,
+                           hundredths % 100, degrees < 0.0 ? minus : plus);
+    };
+    return part(p.lat_deg, 2, 'N', 'S') + " " + part(geo::normal_longitude(p.lon_deg), 3, 'E', 'W');
+}
+
+std::string grade_words(const passage::Finding& f) {
+    const std::string cause = hazard::to_text(f.cause);
+    return cause.empty() ? hazard::to_text(f.grade) : fmt::format("{} ({})", hazard::to_text(f.grade), cause);
+}
+
+void print_finding(const passage::Finding& f, std::size_t number, const jobs::PassageReport& r, std::ostream& out) {
+    out << fmt::format("  {:>2}. {:<19} {}\n", number, grade_words(f), f.reason);
+    const auto& zone = r.plan.zone;
+    const bool moment = zone.clock(f.enter) == zone.clock(f.leave);
+    out << fmt::format("      {} {}, {}; {:.0f} m from the line{}\n", moment ? "at" : "from",
+                       moment ? zone.clock(f.enter) : zone.clock(f.enter) + " to " + zone.clock(f.leave),
+                       place_words(r.plane.to_position(f.place)), f.distance_m,
+                       f.object.lnam.empty() ? "" : fmt::format("; {} {} in {}", f.object.cls, f.object.lnam, f.object.cell));
+    if (!f.remark.empty())
+        out << fmt::format("      the chart says: \"{}\"\n", f.remark);
+}
+
+/// The three lines a skipper reads first.
+void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
+    const auto& check = route.check;
+    if (check.findings.empty() || check.findings.front().grade <= Grade::note)
+        out << fmt::format("  Worst: nothing found by these checks; {} objects within reach were tested.\n",
+                           check.tested.hazards);
+    else
+        out << fmt::format("  Worst: {}, {}\n         {}\n", grade_words(check.findings.front()),
+                           r.plan.zone.clock(check.findings.front().enter), check.findings.front().reason);
+    if (check.tightest)
+        out << fmt::format("  Tightest passing: {:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
+                           check.tightest->spare_m, check.tightest->spare_doubt_m, check.tightest->what,
+                           check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
+                           r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
+    double unknown_m = 0.0;
+    for (const auto& s : check.stretches)
+        if (std::any_of(s.marks.begin(), s.marks.end(), [](const auto& m) { return m.grade == Grade::unknown; }))
+            unknown_m += s.span.to - s.span.from;
+    out << (unknown_m > 0.0 ? fmt::format("  Not known: {:.2f} of {:.2f} NM.\n", unknown_m / metres_per_nautical_mile,
+                                          route.track.length() / metres_per_nautical_mile)
+                            : std::string("  Not known: nothing beyond the doubts below; stream is not considered yet.\n"));
+}
+
+void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
+    const auto& zone = r.plan.zone;
+    out << fmt::format("\n{}: {:.2f} NM, leaves {}, arrives {}\n", route.track.route().name,
+                       route.track.length() / metres_per_nautical_mile, zone.to_text(route.departure),
+                       zone.to_text(route.arrival));
+    for (const auto& warning : route.warnings)
+        out << "  Warning: " << warning << ".\n";
+    print_head(route, r, out);
+    out << "  Findings, worst first:\n";
+    const auto& findings = route.check.findings;
+    for (std::size_t i = 0; i < std::min(shown, findings.size()); ++i)
+        print_finding(findings[i], i + 1, r, out);
+    if (findings.size() > shown)
+        out << fmt::format("      and {} more in passage.geojson\n", findings.size() - shown);
+}
+
+void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
+    out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words, r.tide_words);
+    for (const auto& note : r.tide_warnings)
+        out << "  " << note << "\n";
+    out << "Stream: not considered yet; speed over ground is taken as given.\n";
+    if (r.plan.wind)
+        out << r.plan.wind->words << "\n";
+    out << "Assumed:\n";
+    for (const auto& a : r.plan.assumptions)
+        out << "  " << a << "\n";
+    for (const auto& c : r.cells)
+        out << fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
+                           c.days_since ? fmt::format("{} days old on {}", *c.days_since, to_text(r.as_of))
+                                        : std::string("of unknown age"),
+                           c.stale ? ": get its updates" : "");
+}
+
+} // namespace
+
+Exit run(const PassageCall& call, std::ostream& out) {
+    const plan::Plan plan = plan::read(call.plan);
+    const auto report = jobs::run_passage(plan, call.depart);
+    files::OutputSet files(call.out);
+    files.add("passage.geojson", overlay::passage_geojson(report, version()));
+    files.commit({version(), {{"job", "passage"}}});
+    if (!plan.title.empty())
+        out << plan.title << "\n";
+    for (const auto& c : report.cells)
+        if (c.very_stale)
+            out << fmt::format("CHART {} HAS HAD NO UPDATE FOR MORE THAN A YEAR, OR ITS DATE CAN'T BE READ.\n", c.name);
+    for (const auto& route : report.routes)
+        print_route(route, report, out);
+    print_assumptions(report, out);
+    print(report.diagnostics, out);
+    out << fmt::format("\nWritten: {}\n\n{}", (call.out / "passage.geojson").string(), caution());
+    const bool stop = std::any_of(report.routes.begin(), report.routes.end(), [&](const auto& route) {
+        return std::any_of(route.check.findings.begin(), route.check.findings.end(), [&](const auto& f) {
+            return std::find(call.stop_at.begin(), call.stop_at.end(), f.grade) != call.stop_at.end();
+        });
+    });
+    return stop ? stopped : done;
+}
+
+} // namespace dangerline::command
