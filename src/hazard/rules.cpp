@@ -21,7 +21,6 @@ constexpr Rule table[] = {
     {"FSHFAC", T::submerged, K::depth, any_geometry, "fishing gear"},
     {"MARCUL", T::submerged, K::depth, any_geometry, "marine farm"},
     {"GRIDRN", T::submerged, K::depth, any_geometry, "gridiron"},
-    {"SBDARE", T::drying_only, K::depth, lines | areas, "ground that dries"},
     {"SOUNDG", T::soundings, K::depth, points, "sounding"},
     {"DEPARE", T::bottom, K::depth, lines | areas, "depth area"},
     {"DRGARE", T::dredged, K::depth, areas, "dredged area"},
@@ -97,9 +96,9 @@ constexpr std::string_view harmless[] = {
     "HRBFAC", "ICEARE", "LAKARE", "LAKSHR", "LIGHTS", "LNDELV", "LNDRGN", "LOCMAG", "LOKBSN", "MAGVAR",
     "NAVLNE", "PILBOP", "PIPARE", "PIPSOL", "PRDARE", "PYLONS", "RADLNE", "RADRFL", "RADRNG", "RADSTA",
     "RAILWY", "RCRTCL", "RDOCAL", "RDOSTA", "RECTRC", "RETRFL", "RIVBNK", "RIVERS", "ROADWY", "RSCSTA",
-    "RTPBCN", "RUNWAY", "SEAARE", "SILTNK", "SISTAT", "SISTAW", "SLOGRD", "SLOTOP", "SMCFAC", "SPRING",
-    "SQUARE", "STSLNE", "TESARE", "TIDEWY", "TOPMAR", "TSSBND", "TUNNEL", "VEGATN", "TS_*",   "T_*",
-    "M_*",    "C_*",    "ARCSLN", "ASLXIS",
+    "RTPBCN", "RUNWAY", "SBDARE", "SEAARE", "SILTNK", "SISTAT", "SISTAW", "SLOGRD", "SLOTOP", "SMCFAC",
+    "SPRING", "SQUARE", "STSLNE", "TESARE", "TIDEWY", "TOPMAR", "TSSBND", "TUNNEL", "VEGATN", "TS_*",
+    "T_*",    "M_*",    "C_*",    "ARCSLN", "ASLXIS",
 };
 
 bool stands_for(std::string_view pattern, std::string_view cls) {

@@ -269,10 +269,6 @@ StepList steps_for(const Feature& f, const Rule& rule) {
     switch (rule.treatment) {
     case Treatment::submerged:
         return submerged(f, rule);
-    case Treatment::drying_only: {
-        const int watlev = f.attributes.code("WATLEV").value_or(3);
-        return watlev == 3 ? StepList{} : submerged(f, rule);
-    }
     case Treatment::bottom:
         return bottom(f, false);
     case Treatment::dredged:

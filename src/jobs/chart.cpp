@@ -16,8 +16,8 @@ namespace {
 
 bool has_depth(hazard::Treatment t) {
     using T = hazard::Treatment;
-    return t == T::submerged || t == T::drying_only || t == T::soundings || t == T::bottom ||
-           t == T::dredged || t == T::swept || t == T::fixture;
+    return t == T::submerged || t == T::soundings || t == T::bottom || t == T::dredged || t == T::swept ||
+           t == T::fixture;
 }
 
 std::vector<KindCount> count_hazards(const hazard::Hazards& hazards) {

@@ -36,7 +36,7 @@ Spans spans_without_tide(const Timetable& timetable, const tide::Curve& curve, d
 
 Judge::Judge(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
              const Conditions& conditions)
-    : track_(track), timetable_(timetable), hazards_(hazards), conditions_(conditions) {
+    : timetable_(timetable), hazards_(hazards), conditions_(conditions) {
     const double margin = conditions.doubts.time_margin_s;
     without_tide_ = spans_without_tide(timetable, conditions.tide, track.length(), margin);
     with_tide_ = geo::remainder({0.0, track.length()},

@@ -61,7 +61,6 @@ class Judge {
     void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, double margin_s,
                      double survey_m, bool doubted, Grading as, std::vector<Grading>& out) const;
 
-    const Track& track_;
     const Timetable& timetable_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;

@@ -79,7 +79,8 @@ std::vector<geo::Position> Track::line(double s1, double s2) const {
     for (std::size_t leg = leg_at(s1); leg < route_.places.size() - 1 && leg_ends_[leg] < s2; ++leg) {
         const double from = std::max(s1, leg_ends_[leg]);
         const double to = std::min(s2, leg_ends_[leg + 1]);
-        const double lat = std::max(std::abs(route_.places[leg].lat_deg), std::abs(route_.places[leg + 1].lat_deg));
+        const double lat =
+            std::max(std::abs(route_.places[leg].lat_deg), std::abs(route_.places[leg + 1].lat_deg));
         const int pieces = drawn_pieces(to - from, lat);
         for (int k = 1; k <= pieces; ++k) {
             const double s = from + (to - from) * k / pieces;

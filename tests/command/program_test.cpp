@@ -25,10 +25,13 @@ Ran run(const std::vector<std::string>& words) {
     return r;
 }
 
-std::string demo(const std::string& name) { return (support::testdata() / "demo" / name).string(); }
+std::string demo(const std::string& name) {
+    return (support::testdata() / "demo" / name).string();
+}
 
 /// A copy of the demo's plan with one text replaced, its files named by full path.
-std::string spoiled_plan(const support::TemporaryFolder& folder, const std::string& from, const std::string& to) {
+std::string spoiled_plan(const support::TemporaryFolder& folder, const std::string& from,
+                         const std::string& to) {
     std::string plan = support::read_file(demo("plan.toml"));
     for (const std::string name : {"X14DEMO1.000", "tide.csv", "routes.gpx"})
         for (auto at = plan.find("\"" + name); at != std::string::npos; at = plan.find("\"" + name, at + 1))
@@ -67,7 +70,8 @@ TEST(Program, inside_the_ledge_is_danger_at_low_water_and_not_at_high_water) {
     // Spring tide of 16 June 2026 by the demo's constants: `dangerline tide` gives the hours.
     bool seen_danger = false, seen_better = false;
     for (int hour = 0; hour < 13; ++hour) {
-        const std::string depart = "2026-06-16 " + std::string(hour < 10 ? "0" : "") + std::to_string(hour) + ":00Z";
+        const std::string depart =
+            "2026-06-16 " + std::string(hour < 10 ? "0" : "") + std::to_string(hour) + ":00Z";
         const Ran r = run({"passage", demo("plan.toml"), "--depart", depart, "--out", out});
         ASSERT_EQ(r.code, 0) << r.err;
         const std::string route = pick(r.out);
@@ -89,7 +93,8 @@ TEST(Program, zones_tide_and_chart_run_on_the_demo) {
     const auto out = folder.path() / "out";
     EXPECT_EQ(run({"zones", demo("plan.toml"), "--tide", "0,5", "--out", out.string()}).code, 0);
     EXPECT_TRUE(fs::exists(out / "zones.geojson"));
-    const Ran tide = run({"tide", demo("plan.toml"), "--from", "2026-06-16 00:00", "--to", "2026-06-17 00:00"});
+    const Ran tide =
+        run({"tide", demo("plan.toml"), "--from", "2026-06-16 00:00", "--to", "2026-06-17 00:00"});
     EXPECT_EQ(tide.code, 0) << tide.err;
     EXPECT_NE(tide.out.find("HW"), std::string::npos);
     const Ran chart = run({"chart", demo("X14DEMO1.000"), "--as-of", "2026-06-01"});
@@ -109,7 +114,8 @@ class BadPlan : public testing::TestWithParam<Bad> {};
 TEST_P(BadPlan, is_refused_with_one_clear_message_and_nothing_written) {
     const support::TemporaryFolder folder;
     const auto out = folder.path() / "out";
-    const Ran r = run({"passage", spoiled_plan(folder, GetParam().from, GetParam().to), "--out", out.string()});
+    const Ran r =
+        run({"passage", spoiled_plan(folder, GetParam().from, GetParam().to), "--out", out.string()});
     EXPECT_EQ(r.code, GetParam().code) << r.err;
     EXPECT_NE(r.err.find(GetParam().words), std::string::npos) << r.err;
     EXPECT_EQ(std::count(r.err.begin(), r.err.end(), '\n'), 1) << r.err;
@@ -118,7 +124,8 @@ TEST_P(BadPlan, is_refused_with_one_clear_message_and_nothing_written) {
 
 INSTANTIATE_TEST_SUITE_P(Rows, BadPlan,
                          testing::Values(Bad{"draught_m", "draugth_m", "draught_m", 2},
-                                         Bad{"\"12 kn\"", "12", "unit", 2}, Bad{"\"SW 12 kn\"", "\"SW 12\"", "unit", 2},
+                                         Bad{"\"12 kn\"", "12", "unit", 2},
+                                         Bad{"\"SW 12 kn\"", "\"SW 12\"", "unit", 2},
                                          Bad{"datum = 23", "datum = 12", "[[tide.link]]", 2},
                                          Bad{"2026-06-16 07:00", "2026-06-16 27:00", "2026-06-16 27:00", 2},
                                          Bad{"X14DEMO1.000", "nowhere.000", "no such file", 1}));
@@ -137,13 +144,15 @@ TEST(Program, bad_charts_and_routes_are_refused) {
     EXPECT_EQ(run({"chart", (folder.path() / "missing.000").string()}).code, 1);
 
     const auto route = [&](const std::string& coordinates) {
-        const auto line = folder.file("line.geojson", R"({"type":"FeatureCollection","features":[{"type":"Feature",)"
-                                                      R"("properties":{"name":"L"},"geometry":{"type":"LineString",)"
-                                                      R"("coordinates":[)" +
-                                                          coordinates + "]}}]}");
+        const auto line =
+            folder.file("line.geojson", R"({"type":"FeatureCollection","features":[{"type":"Feature",)"
+                                        R"("properties":{"name":"L"},"geometry":{"type":"LineString",)"
+                                        R"("coordinates":[)" +
+                                            coordinates + "]}}]}");
         std::string plan = support::read_file(spoiled_plan(folder, "title", "title"));
         plan = plan.substr(0, plan.find("[[route]]")) + "[[route]]\nfile = \"" + line.string() + "\"\n";
-        return run({"passage", folder.file("p.toml", plan).string(), "--out", (folder.path() / "o").string()});
+        return run(
+            {"passage", folder.file("p.toml", plan).string(), "--out", (folder.path() / "o").string()});
     };
     EXPECT_EQ(route("[-27.93,46.06]").code, 1); // one place
     const Ran off = route("[10.0,46.06],[10.1,46.06]");
@@ -177,7 +186,8 @@ TEST(Program, real_cell_as_charted) {
     SKIP_WITHOUT_REAL_CELLS(cells);
     const Ran r = run({"chart", cells->string(), "--as-of", "2025-12-01"});
     EXPECT_EQ(r.code, 0) << r.err;
-    for (const std::string count : {"UWTROC  rock                         18", "WRECKS  wreck                       111",
-                                    "OBSTRN  obstruction                 219", "SOUNDG  sounding                   3326"})
+    for (const std::string count :
+         {"UWTROC  rock                         18", "WRECKS  wreck                       111",
+          "OBSTRN  obstruction                 219", "SOUNDG  sounding                   3326"})
         EXPECT_NE(r.out.find(count), std::string::npos) << count << "\n" << r.out;
 }

@@ -14,28 +14,30 @@ void print_cell(const jobs::CellSummary& c, std::ostream& out) {
                        c.note.update, c.note.issued.empty() ? "at an unstated date" : c.note.issued);
     if (c.note.days_since)
         out << fmt::format(", {} days before the day of use{}", *c.note.days_since,
-                           c.note.very_stale ? " (more than a year)" : c.note.stale ? " (more than 90)" : "");
+                           c.note.very_stale ? " (more than a year)"
+                           : c.note.stale    ? " (more than 90)"
+                                             : "");
     out << fmt::format("\n  {}\n", c.file);
     if (c.withdrawn)
         out << "  WITHDRAWN by its producer: it covers nothing\n";
     out << fmt::format("  depths below {}, heights above {}{}\n", tide::datum_text(c.sounding_datum),
                        tide::datum_text(c.height_datum), c.depth_unit == 3 ? ", feet turned to metres" : "");
     if (c.south_west)
-        out << fmt::format("  covers {:.1f} square km, {:.4f} to {:.4f} E, {:.4f} to {:.4f} N\n", c.covered_square_km,
-                           c.south_west->lon_deg, c.north_east->lon_deg, c.south_west->lat_deg,
-                           c.north_east->lat_deg);
+        out << fmt::format("  covers {:.1f} square km, {:.4f} to {:.4f} E, {:.4f} to {:.4f} N\n",
+                           c.covered_square_km, c.south_west->lon_deg, c.north_east->lon_deg,
+                           c.south_west->lat_deg, c.north_east->lat_deg);
     else
         out << "  states no coverage\n";
-    out << fmt::format("  gaps {:.1f} and overlaps {:.1f} square metres in the charted bottom\n", c.gap_square_metres,
-                       c.overlap_square_metres);
+    out << fmt::format("  gaps {:.1f} and overlaps {:.1f} square metres in the charted bottom\n",
+                       c.gap_square_metres, c.overlap_square_metres);
     out << "  hazards:\n";
     for (const auto& h : c.hazards)
         out << fmt::format("    {:<7} {:<24} {:>6}{}\n", h.cls, h.what, h.objects,
                            h.has_depth ? fmt::format(", {} with a known depth", h.known_depth) : "");
     out << "  quality of survey:\n";
     for (const auto& q : c.quality)
-        out << fmt::format("    CATZOC {:<5} {:<8} {:>4} zones {:>9.1f} square km\n", q.zone, q.decade, q.zones,
-                           q.square_km);
+        out << fmt::format("    CATZOC {:<5} {:<8} {:>4} zones {:>9.1f} square km\n", q.zone, q.decade,
+                           q.zones, q.square_km);
 }
 
 } // namespace

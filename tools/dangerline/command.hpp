@@ -13,8 +13,8 @@
 
 namespace dangerline::command {
 
-/// Exit codes: 0 done; 1 could not process; 2 wrong command line or plan; 3 done, and a finding has one of the
-/// grades named by --stop-at.
+/// Exit codes: 0 done; 1 could not process; 2 wrong command line or plan; 3 done, and a finding has one of
+/// the grades named by --stop-at.
 enum Exit { done = 0, not_processed = 1, wrong_call = 2, stopped = 3 };
 
 struct ChartCall {

@@ -31,14 +31,17 @@ std::string grade_words(const passage::Finding& f) {
     return cause.empty() ? hazard::to_text(f.grade) : fmt::format("{} ({})", hazard::to_text(f.grade), cause);
 }
 
-void print_finding(const passage::Finding& f, std::size_t number, const jobs::PassageReport& r, std::ostream& out) {
+void print_finding(const passage::Finding& f, std::size_t number, const jobs::PassageReport& r,
+                   std::ostream& out) {
     out << fmt::format("  {:>2}. {:<19} {}\n", number, grade_words(f), f.reason);
     const auto& zone = r.plan.zone;
     const bool moment = zone.clock(f.enter) == zone.clock(f.leave);
     out << fmt::format("      {} {}, {}; {:.0f} m from the line{}\n", moment ? "at" : "from",
                        moment ? zone.clock(f.enter) : zone.clock(f.enter) + " to " + zone.clock(f.leave),
                        place_words(r.plane.to_position(f.place)), f.distance_m,
-                       f.object.lnam.empty() ? "" : fmt::format("; {} {} in {}", f.object.cls, f.object.lnam, f.object.cell));
+                       f.object.lnam.empty()
+                           ? ""
+                           : fmt::format("; {} {} in {}", f.object.cls, f.object.lnam, f.object.cell));
     if (!f.remark.empty())
         out << fmt::format("      the chart says: \"{}\"\n", f.remark);
 }
@@ -53,17 +56,21 @@ void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
         out << fmt::format("  Worst: {}, {}\n         {}\n", grade_words(check.findings.front()),
                            r.plan.zone.clock(check.findings.front().enter), check.findings.front().reason);
     if (check.tightest)
-        out << fmt::format("  Tightest passing: {:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
-                           check.tightest->spare_m, check.tightest->spare_doubt_m, check.tightest->what,
-                           check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
-                           r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
+        out << fmt::format(
+            "  Tightest passing: {:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
+            check.tightest->spare_m, check.tightest->spare_doubt_m, check.tightest->what,
+            check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
+            r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
     double unknown_m = 0.0;
     for (const auto& s : check.stretches)
-        if (std::any_of(s.marks.begin(), s.marks.end(), [](const auto& m) { return m.grade == Grade::unknown; }))
+        if (std::any_of(s.marks.begin(), s.marks.end(),
+                        [](const auto& m) { return m.grade == Grade::unknown; }))
             unknown_m += s.span.to - s.span.from;
-    out << (unknown_m > 0.0 ? fmt::format("  Not known: {:.2f} of {:.2f} NM.\n", unknown_m / metres_per_nautical_mile,
-                                          route.track.length() / metres_per_nautical_mile)
-                            : std::string("  Not known: nothing beyond the doubts below; stream is not considered yet.\n"));
+    out << (unknown_m > 0.0
+                ? fmt::format("  Not known: {:.2f} of {:.2f} NM.\n", unknown_m / metres_per_nautical_mile,
+                              route.track.length() / metres_per_nautical_mile)
+                : std::string(
+                      "  Not known: nothing beyond the doubts below; stream is not considered yet.\n"));
 }
 
 void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
@@ -83,7 +90,8 @@ void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, 
 }
 
 void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
-    out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words, r.tide_words);
+    out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words,
+                       r.tide_words);
     for (const auto& note : r.tide_warnings)
         out << "  " << note << "\n";
     out << "Stream: not considered yet; speed over ground is taken as given.\n";
@@ -111,7 +119,8 @@ Exit run(const PassageCall& call, std::ostream& out) {
         out << plan.title << "\n";
     for (const auto& c : report.cells)
         if (c.very_stale)
-            out << fmt::format("CHART {} HAS HAD NO UPDATE FOR MORE THAN A YEAR, OR ITS DATE CAN'T BE READ.\n", c.name);
+            out << fmt::format(
+                "CHART {} HAS HAD NO UPDATE FOR MORE THAN A YEAR, OR ITS DATE CAN'T BE READ.\n", c.name);
     for (const auto& route : report.routes)
         print_route(route, report, out);
     print_assumptions(report, out);

@@ -18,11 +18,13 @@ std::vector<hazard::Grade> grades_of(const std::vector<std::string>& names) {
     std::vector<Grade> grades;
     for (const auto& name : names) {
         const auto all = {Grade::danger, Grade::unknown, Grade::caution, Grade::note};
-        const auto it = std::find_if(all.begin(), all.end(), [&](Grade g) { return name == hazard::to_text(g); });
+        const auto it =
+            std::find_if(all.begin(), all.end(), [&](Grade g) { return name == hazard::to_text(g); });
         if (it == all.end())
-            throw Failure(Fault::command_line, {.object = "--stop-at",
-                                                .what = "no grade named \"" + name + "\"",
-                                                .expected = "danger, unknown, caution or note, separated by commas"});
+            throw Failure(Fault::command_line,
+                          {.object = "--stop-at",
+                           .what = "no grade named \"" + name + "\"",
+                           .expected = "danger, unknown, caution or note, separated by commas"});
         grades.push_back(*it);
     }
     return grades;
@@ -31,11 +33,14 @@ std::vector<hazard::Grade> grades_of(const std::vector<std::string>& names) {
 CalendarDay day_of_text(const std::string& text) {
     if (const auto day = parse_day(text))
         return *day;
-    throw Failure(Fault::command_line,
-                  {.object = "--as-of", .what = "\"" + text + "\" is no day", .expected = "a day like 2026-06-01"});
+    throw Failure(
+        Fault::command_line,
+        {.object = "--as-of", .what = "\"" + text + "\" is no day", .expected = "a day like 2026-06-01"});
 }
 
-int exit_code(Fault fault) { return fault == Fault::data ? not_processed : wrong_call; }
+int exit_code(Fault fault) {
+    return fault == Fault::data ? not_processed : wrong_call;
+}
 
 } // namespace
 
@@ -62,7 +67,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     TideCall tide;
     auto* tide_command = app.add_subcommand("tide", "Heights, high and low waters");
     tide_command->add_option("PLAN", tide.plan, "The plan file")->required();
-    tide_command->add_option("--from", tide.from, "Begin, local time of the plan's zone or UTC with Z")->required();
+    tide_command->add_option("--from", tide.from, "Begin, local time of the plan's zone or UTC with Z")
+        ->required();
     tide_command->add_option("--to", tide.to, "End")->required();
     tide_command->add_option("--every", tide.every_min, "Minutes between heights")->default_val(30.0);
 
@@ -71,10 +77,12 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     std::vector<std::string> stop_at;
     auto* passage_command = app.add_subcommand("passage", "Each route at one departure, as passage.geojson");
     passage_command->add_option("PLAN", passage.plan, "The plan file")->required();
-    passage_command->add_option("--depart", depart, "Departure instead of the plan's, local time or UTC with Z");
+    passage_command->add_option("--depart", depart,
+                                "Departure instead of the plan's, local time or UTC with Z");
     passage_command->add_option("--stop-at", stop_at, "Exit with 3 where a finding has one of these grades")
         ->delimiter(',');
-    passage_command->add_option("--out", passage.out, "Folder for the results")->default_val("dangerline-out");
+    passage_command->add_option("--out", passage.out, "Folder for the results")
+        ->default_val("dangerline-out");
 
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());

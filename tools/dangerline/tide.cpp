@@ -21,7 +21,8 @@ Exit run(const TideCall& call, std::ostream& out) {
     out << "\nHeights:\n";
     for (const auto& row : report.heights)
         out << fmt::format("  {:<26} {}   {}\n", plan.zone.to_text(row.at),
-                           row.metres ? fmt::format("{:6.2f} m", *row.metres) : "unknown", to_iso_utc(row.at));
+                           row.metres ? fmt::format("{:6.2f} m", *row.metres) : "unknown",
+                           to_iso_utc(row.at));
     out << '\n' << caution();
     return done;
 }

@@ -10,13 +10,12 @@ namespace dangerline::hazard {
 
 /// How a class is turned into steps.
 enum class Treatment : std::uint8_t {
-    submerged,   ///< depth from VALSOU, else from WATLEV by the table of assumed depths
-    drying_only, ///< as submerged, but only with WATLEV 1, 2, 4, 5 or 6
-    bottom,      ///< depth range DRVAL1 to DRVAL2 of an area
-    dredged,     ///< DRVAL1 as maintained; QUASOU 11 never better than caution
-    swept,       ///< clear to DRVAL1
-    soundings,   ///< depths of a group of soundings
-    land,        ///< never passable
+    submerged,  ///< depth from VALSOU, else from WATLEV by the table of assumed depths
+    bottom,     ///< depth range DRVAL1 to DRVAL2 of an area
+    dredged,    ///< DRVAL1 as maintained; QUASOU 11 never better than caution
+    swept,      ///< clear to DRVAL1
+    soundings,  ///< depths of a group of soundings
+    land,       ///< never passable
     fixture,    ///< by WATLEV: standing above water = mark; ruined, covering or without WATLEV = as submerged
     mark,       ///< visible: danger within 15 m, else caution while daylight is not computed
     turbine,    ///< mark where CATLMK says wind motor, else harmless
