@@ -124,7 +124,11 @@ void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c, st
     // Bottom between charted features has its survey doubt said once per quality zone instead.
     if (!h.between)
         below_spans(h, k, c.charted, margin, survey_m, true, graded(Grade::caution, Cause::survey), out);
-    if (!std::isfinite(step.depth.metres()))
+    // The shoal end of a range is what a passing has to spare; its deep end would flatter it.
+    const bool shoalest = std::none_of(h.steps.begin(), h.steps.end(), [&](const Step& other) {
+        return other.in_force == InForce::below && other.depth < step.depth;
+    });
+    if (!std::isfinite(step.depth.metres()) || !shoalest)
         return;
     for (const auto& span : c.charted) {
         const auto met = tide(span, offset(h), 0.0);

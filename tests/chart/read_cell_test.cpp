@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <random>
 
 using namespace dangerline;
 using namespace dangerline::chart;
@@ -216,6 +217,36 @@ TEST(ReadCell, DepthsAreMetres) {
     const Read unknown = read_files({{"X14TEST1.000", d.bytes()}});
     EXPECT_FALSE(unknown.feature(2).attributes.has("VALSOU"));
     EXPECT_FALSE(unknown.said.empty());
+}
+
+TEST(ReadCell, SoundingsOutOfRangeAreUnknown) {
+    auto d = draft();
+    d.features[4].soundings[0].depth_m = 20000.0; // deeper than any sea
+    const Read r = read_files({{"X14TEST1.000", d.bytes()}});
+    ASSERT_EQ(r.feature(5).geometry.depths_m.size(), 2U);
+    EXPECT_TRUE(std::isnan(r.feature(5).geometry.depths_m[0]));
+    EXPECT_EQ(r.feature(5).geometry.depths_m[1], -1.5);
+    EXPECT_FALSE(r.said.empty());
+}
+
+TEST(ReadCell, DamagedBytesAreReadOrRefused) {
+    const std::string base = demo_bytes("000"), update = demo_bytes("001");
+    std::mt19937 random(157);
+    int noticed = 0;
+    for (int round = 0; round < 60; ++round) {
+        std::string bad_base = base, bad_update = update;
+        std::string& bytes = round % 2 == 0 ? bad_base : bad_update;
+        for (int i = 0; i < 3; ++i)
+            bytes[random() % bytes.size()] = static_cast<char>(random() % 256);
+        try {
+            const Read r = read_files({{"X14DEMO1.000", bad_base}, {"X14DEMO1.001", bad_update}});
+            noticed += r.said.empty() ? 0 : 1;
+            EXPECT_TRUE(r.cell.update == 1 || !r.cell.distrust.empty()) << round;
+        } catch (const Failure&) {
+            ++noticed;
+        }
+    }
+    EXPECT_GT(noticed, 30);
 }
 
 TEST(ReadCell, GeometryKeepsItsKind) {
