@@ -122,8 +122,12 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         const geo::Point on =
             track.point_at(at_start ? std::min(outer + 1.0, track.length()) : std::max(outer - 1.0, 0.0));
         const double step = std::hypot(on.x - here.x, on.y - here.y);
-        landing.seaward = {here, step > 0.0 ? geo::Point{(on.x - here.x) / step, (on.y - here.y) / step}
-                                            : geo::Point{1.0, 0.0}};
+        const geo::Point outward =
+            step > 0.0 ? geo::Point{(on.x - here.x) / step, (on.y - here.y) / step} : geo::Point{1.0, 0.0};
+        // A contour seldom crosses the line squarely: what lies no further out than the corridor is wide
+        // still belongs to the beach.
+        const double w = track.route().half_widths_m[track.leg_at(outer)];
+        landing.seaward = {{here.x + w * outward.x, here.y + w * outward.y}, outward};
         landings.push_back(std::move(landing));
     }
     return landings;
@@ -133,10 +137,12 @@ Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Sha
                       const Spans& all) {
     const bool start = landing.at_start;
     const double outer = start ? landing.stretch.to : landing.stretch.from;
-    const geo::Span reaching_back =
-        start ? geo::Span{outer, outer + radius} : geo::Span{outer - radius, outer};
-    const geo::Span beyond = start ? geo::Span{outer + radius, std::numeric_limits<double>::infinity()}
-                                   : geo::Span{-std::numeric_limits<double>::infinity(), outer - radius};
+    // Shared contours are met at path coordinates that differ by rounding; a centimetre is of no meaning.
+    constexpr double sliver_m = 0.01;
+    const double back = radius + sliver_m;
+    const geo::Span reaching_back = start ? geo::Span{outer, outer + back} : geo::Span{outer - back, outer};
+    const geo::Span beyond = start ? geo::Span{outer + back, std::numeric_limits<double>::infinity()}
+                                   : geo::Span{-std::numeric_limits<double>::infinity(), outer - back};
     Spans left;
     clip_into(all, beyond, left);
     if (chord.from <= reaching_back.to && chord.to >= reaching_back.from) {
@@ -144,8 +150,9 @@ Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Sha
         for (const auto& along : geo::reach(chord.leg, shape, radius, landing.seaward))
             seaward.push_back(Track::to_path(chord, along));
         clip_into(seaward, reaching_back, left);
-        // The end of the stretch itself belongs to the stretch.
-        std::erase_if(left, [outer](const geo::Span& s) { return s.from == outer && s.to == outer; });
+        std::erase_if(left, [outer](const geo::Span& s) {
+            return std::abs(s.from - outer) <= sliver_m && std::abs(s.to - outer) <= sliver_m;
+        });
     }
     geo::join(left);
     return left;

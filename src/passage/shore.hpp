@@ -16,7 +16,7 @@ namespace dangerline::passage {
 struct Landing {
     bool at_start = true;
     geo::Span stretch;      ///< of the path, the shore stretch; its length is at most what the plan allows
-    geo::HalfPlane seaward; ///< from the outer end of the stretch outwards
+    geo::HalfPlane seaward; ///< from a half-width beyond the outer end of the stretch outwards
     std::vector<std::uint32_t> joined; ///< land and depth steps of this landing, ascending
     std::string why_it_ends;
 };
@@ -30,7 +30,7 @@ std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& ha
                                    std::optional<double> tide_at_end_m);
 
 /// What is left of the spans of a joined hazard: nothing along the stretch; as far as `radius` reaches back
-/// to it only what lies seaward of the stretch's end.
+/// to it only what lies more than a half-width seaward of the stretch's end, or under the line itself.
 Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,
                       const Spans& all);
 
