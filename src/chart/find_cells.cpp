@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cctype>
+#include <fstream>
+#include <iterator>
 
 namespace dangerline::chart {
 
@@ -36,11 +38,29 @@ std::vector<fs::path> sorted_files(const fs::path& folder) {
     return files;
 }
 
+bool same_bytes(const fs::path& a, const fs::path& b) {
+    std::ifstream left(a, std::ios::binary), right(b, std::ios::binary);
+    using Bytes = std::istreambuf_iterator<char>;
+    return left && right && std::equal(Bytes(left), Bytes(), Bytes(right), Bytes());
+}
+
+/// Nobody can tell which of the two is the producer's, so neither is taken.
+[[noreturn]] void refuse_two_updates(const fs::path& one, const fs::path& other) {
+    throw Failure(Fault::data,
+                  {.file = other.string(),
+                   .what = "this update also stands, with other content, at " + one.string(),
+                   .expected = "each update once",
+                   .remedy = "remove the wrong copy, or get the updates again from their producer"});
+}
+
 void add_updates(CellFiles& cell, const fs::path& folder) {
     const std::string stem = lower(cell.base.stem().string());
     for (const auto& file : sorted_files(folder))
-        if (const int number = ending_number(file); number > 0 && lower(file.stem().string()) == stem)
-            cell.updates.emplace(number, file); // the first in order of names stands
+        if (const int number = ending_number(file); number > 0 && lower(file.stem().string()) == stem) {
+            const auto [there, added] = cell.updates.emplace(number, file);
+            if (!added && !same_bytes(there->second, file))
+                refuse_two_updates(there->second, file);
+        }
 }
 
 /// Updates stand beside the base, or in an exchange set as ../1/NAME.001 beside ../0/NAME.000.

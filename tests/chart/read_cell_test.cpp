@@ -147,6 +147,23 @@ TEST(ReadCell, UpdatesInOtherLettersAndFolders) {
     EXPECT_FALSE(alone.has(721));
 }
 
+TEST(FindCells, AnUpdateInTwoDifferingCopiesIsRefusedWhicheverComesFirst) {
+    const std::string base = demo_bytes("000"), update = demo_bytes("001"), zeros(300, '\0');
+    const auto outcome = [&](const std::string& beside, const std::string& elsewhere) {
+        const support::TemporaryFolder folder;
+        folder.file("0/X14DEMO1.000", base);
+        folder.file("0/X14DEMO1.001", beside);
+        folder.file("1/X14DEMO1.001", elsewhere);
+        const auto found = find_cells({folder.path()});
+        Diagnostics said;
+        return read_cell(found.at(0), said).update;
+    };
+    EXPECT_THROW(outcome(update, zeros), Failure);
+    EXPECT_THROW(outcome(zeros, update), Failure);
+    EXPECT_THROW(outcome(update, update + " "), Failure);
+    EXPECT_EQ(outcome(update, update), 1); // the same bytes twice are one update
+}
+
 TEST(ReadCell, UpdatesThatDoNotFit) {
     const std::string base = demo_bytes("000"), update = demo_bytes("001");
     expect_distrusted(read_files({{"X14DEMO1.000", base}, {"X14DEMO1.002", update}}), 0);

@@ -23,7 +23,8 @@ struct CellFiles {
 };
 
 /// Cells in the files and folders named (folders are searched through, in the order of their names). Throws
-/// Failure where a source is missing, where it holds no cell, and where one cell stands twice.
+/// Failure where a source is missing, where it holds no cell, where one cell stands twice, and where an
+/// update stands twice with differing content.
 std::vector<CellFiles> find_cells(const std::vector<std::filesystem::path>& sources);
 
 struct Cell {
