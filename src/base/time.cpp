@@ -56,6 +56,12 @@ std::optional<ClockTime> parse_clock(std::string_view text) {
     return c;
 }
 
+/// Zones without letters of their own are called by their offset ("+00"): "UTC+00" reads as one.
+std::string zone_words(const date::zoned_time<std::chrono::seconds>& local) {
+    const std::string name = date::format("%Z", local);
+    return name.starts_with('+') || name.starts_with('-') ? "UTC" + name : name;
+}
+
 const date::time_zone* zone_of(const void* zone) {
     return static_cast<const date::time_zone*>(zone);
 }
@@ -141,11 +147,12 @@ std::string TimeZone::to_text(Instant t) const {
     return date::format("%a ", local) +
            std::to_string(
                unsigned{date::year_month_day{date::floor<date::days>(local.get_local_time())}.day()}) +
-           date::format(" %b %Y %H:%M %Z", local);
+           date::format(" %b %Y %H:%M ", local) + zone_words(local);
 }
 
 std::string TimeZone::clock(Instant t) const {
-    return date::format("%H:%M %Z", date::zoned_time<std::chrono::seconds>{zone_of(zone_), whole_minutes(t)});
+    const date::zoned_time<std::chrono::seconds> local{zone_of(zone_), whole_minutes(t)};
+    return date::format("%H:%M ", local) + zone_words(local);
 }
 
 } // namespace dangerline

@@ -21,7 +21,9 @@ Grade rough_water_grade(int catwat, const WaterState& state) {
                                 !state.swell_m || *state.swell_m >= swell_that_matters_m;
     if (rate_kn >= fierce_kn || (rate_kn >= strong_kn && sea_against_it))
         return Grade::danger;
-    return rate_kn >= felt_kn ? Grade::caution : Grade::note;
+    // A missing or unknown category may stand for breakers: never better than caution.
+    const bool category_known = catwat > breakers && catwat < bombora;
+    return rate_kn >= felt_kn || !category_known ? Grade::caution : Grade::note;
 }
 
 } // namespace dangerline::hazard

@@ -316,8 +316,10 @@ StepList sounding_steps(const Feature& group, double depth_m, std::shared_ptr<co
     s.extent = std::move(place);
     s.depth = known ? Depth::from_metres(depth_m) : Depth::never_covered();
     s.depth_known = known && !has_any(group, "QUASOU", {2, 3, 4, 8, 9});
-    s.basis = known ? "sounding, " + depth_words(depth_m) : "sounding of unknown depth";
-    out.what = known ? fmt::format("sounding {:.1f} m", depth_m) : s.basis;
+    s.basis = known ? depth_words(depth_m) : "depth not known";
+    if (known && !s.depth_known)
+        s.basis += ", doubtful or only reported";
+    out.what = "sounding";
     out.steps.push_back(s);
     if (!s.depth_known) {
         s.in_force = InForce::always;

@@ -54,8 +54,8 @@ passage::Route to_route(const files::DrawnRoute& drawn, const plan::RouteEntry& 
 
 } // namespace
 
-std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& diagnostics) {
-    std::vector<passage::Route> routes;
+std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagnostics) {
+    std::vector<PlannedRoute> routes;
     for (const auto& entry : plan.routes) {
         const auto drawn = files::read_routes(entry.file, diagnostics);
         std::string names;
@@ -65,7 +65,7 @@ std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& dia
             if (!entry.pick.empty() && line.name != entry.pick)
                 continue;
             ++picked;
-            routes.push_back(to_route(line, entry, plan));
+            routes.push_back({to_route(line, entry, plan), entry.depart, entry.line});
         }
         if (picked == 0)
             throw Failure(Fault::plan,
@@ -77,10 +77,10 @@ std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& dia
     return routes;
 }
 
-geo::Plane plane_around(const std::vector<passage::Route>& routes, const plan::Plan& plan) {
+geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
     double west = 1e9, east = -1e9, south = 1e9, north = -1e9;
-    const double reference = routes.front().places.front().lon_deg;
-    for (const auto& route : routes)
+    const double reference = routes.front().route.places.front().lon_deg;
+    for (const auto& [route, depart, line] : routes)
         for (const auto& place : route.places) {
             // Routes may run on across 180 degrees; the whole turn they start from does not matter.
             const double lon = geo::longitude_near(place.lon_deg, reference);
@@ -90,7 +90,7 @@ geo::Plane plane_around(const std::vector<passage::Route>& routes, const plan::P
             north = std::max(north, place.lat_deg);
         }
     const geo::Position middle{geo::normal_longitude((west + east) / 2.0), (south + north) / 2.0};
-    for (const auto& route : routes)
+    for (const auto& [route, depart, line] : routes)
         for (const auto& place : route.places)
             if (geo::geodesic_between(middle, place).metres > geo::Plane::working_radius - 10'000.0)
                 throw Failure(
@@ -108,6 +108,12 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells) {
         if (const auto middle = chart::middle_of(cell))
             return geo::Plane(*middle);
     return geo::Plane({0.0, 0.0});
+}
+
+std::string required_words(const plan::Plan& plan) {
+    return fmt::format("{:.1f} draught + {:.1f} squat + {:.1f} under the keel + {:.1f} waves",
+                       plan.boat.draught_m, plan.boat.squat_m, plan.margins.under_keel_m,
+                       plan.margins.wave_allowance_m);
 }
 
 tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to) {

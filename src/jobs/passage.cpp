@@ -17,18 +17,12 @@ namespace {
 constexpr long stale_days = 90, very_stale_days = 365;
 constexpr double day_s = 86400.0;
 
-std::string leg_words(const plan::Plan& plan) {
-    const auto& b = plan.boat;
-    return fmt::format("{:.1f} draught + {:.1f} squat + {:.1f} under the keel + {:.1f} waves", b.draught_m,
-                       b.squat_m, plan.margins.under_keel_m, plan.margins.wave_allowance_m);
-}
-
-Instant departure_of(const plan::Plan& plan, const plan::RouteEntry& entry,
+Instant departure_of(const plan::Plan& plan, const PlannedRoute& planned,
                      const std::optional<std::string>& override_with) {
-    const auto& text = override_with ? override_with : entry.depart ? entry.depart : plan.depart;
+    const auto& text = override_with ? override_with : planned.depart ? planned.depart : plan.depart;
     if (!text)
         throw Failure(Fault::plan, {.file = plan.file.string(),
-                                    .object = fmt::format("line {}, route", entry.line),
+                                    .object = fmt::format("line {}, route", planned.plan_line),
                                     .what = "no departure for this route",
                                     .remedy = "add depart = \"2026-06-12 06:30\" to the plan, or --depart"});
     try {
@@ -122,16 +116,6 @@ std::vector<std::string> tide_notes(const plan::Plan& plan, const std::vector<ch
     throw Failure(failure.fault(), c);
 }
 
-/// Which entry of the plan each route came from: an entry without `pick` may give several.
-std::vector<const plan::RouteEntry*> entries_of(const plan::Plan& plan, Diagnostics& diagnostics) {
-    std::vector<const plan::RouteEntry*> out;
-    for (const auto& entry : plan.routes)
-        for (const auto& drawn : files::read_routes(entry.file, diagnostics))
-            if (entry.pick.empty() || drawn.name == entry.pick)
-                out.push_back(&entry);
-    return out;
-}
-
 } // namespace
 
 std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells, const CalendarDay& day) {
@@ -151,24 +135,23 @@ std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells, const Ca
 }
 
 PassageReport run_passage(const plan::Plan& plan, const std::optional<std::string>& depart) {
-    Diagnostics diagnostics, repeated;
+    Diagnostics diagnostics;
     if (plan.routes.empty())
         throw Failure(Fault::plan, {.file = plan.file.string(),
                                     .object = "route",
                                     .what = "the plan names no route",
                                     .remedy = "add a [[route]] table with the file of a drawn route"});
     const auto routes = read_routes(plan, diagnostics);
-    const auto entries = entries_of(plan, repeated);
     std::vector<Instant> departures;
-    for (const auto* entry : entries)
-        departures.push_back(departure_of(plan, *entry, depart));
+    for (const auto& planned : routes)
+        departures.push_back(departure_of(plan, planned, depart));
     auto cells = read_charts(plan.charts, diagnostics);
     PassageReport report{plan,
                          plane_around(routes, plan),
                          {},
                          plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end()))),
                          passage::required_water(plan.boat, plan.margins).metres(),
-                         leg_words(plan),
+                         required_words(plan),
                          tide_words(plan),
                          {},
                          {},
@@ -182,7 +165,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     std::vector<passage::Timetable> timetables;
     std::vector<passage::Track> tracks;
     for (std::size_t i = 0; i < routes.size(); ++i) {
-        tracks.emplace_back(routes[i], report.plane);
+        tracks.emplace_back(routes[i].route, report.plane);
         timetables.emplace_back(tracks.back(), departures[i]);
         first = std::min(first, departures[i]);
         last = std::max(last, timetables.back().arrival());
@@ -195,7 +178,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
         try {
             auto check = passage::check(tracks[i], timetables[i], hazards, conditions);
             if (check.tested.not_covered_m >= tracks[i].length() - 1e-3)
-                refuse_off_chart(routes[i], cells);
+                refuse_off_chart(routes[i].route, cells);
             report.worst = std::max(report.worst, check.worst);
             auto warnings = warnings_of(check);
             report.routes.push_back(

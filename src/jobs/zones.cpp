@@ -26,11 +26,11 @@ const char* to_text(ReadingName reading) {
 namespace {
 
 /// The rectangle zones are drawn in: around all routes; nothing where the plan has no route.
-std::optional<geo::Box> window_of(const std::vector<passage::Route>& routes, const geo::Plane& plane,
+std::optional<geo::Box> window_of(const std::vector<PlannedRoute>& routes, const geo::Plane& plane,
                                   double within_m) {
     std::optional<geo::Box> box;
     for (const auto& route : routes)
-        for (const auto& place : route.places) {
+        for (const auto& place : route.route.places) {
             const geo::Point p = plane.to_plane(place);
             const geo::Box one{p.x, p.y, p.x, p.y};
             box = !box ? one
@@ -70,9 +70,7 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
     report.as_of = plan.as_of    ? *plan.as_of
                    : plan.depart ? day_of(plan.zone.parse(*plan.depart))
                                  : CalendarDay{};
-    report.required_words = fmt::format(
-        "{:.1f} draught + {:.1f} squat + {:.1f} under the keel + {:.1f} waves", plan.boat.draught_m,
-        plan.boat.squat_m, plan.margins.under_keel_m, plan.margins.wave_allowance_m);
+    report.required_words = required_words(plan);
     report.cells = cell_notes(cells, report.as_of);
     for (auto& cell : cells)
         chart::lay_out(cell, report.plane, diagnostics);

@@ -63,11 +63,6 @@ class Paint {
 
 constexpr double near_land_m = 3.0 * metres_per_nautical_mile;
 
-geo::Box box_of(const Chord& c) {
-    return {std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
-            std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)};
-}
-
 Tested count_tested(const Track& track, const hazard::Hazards& hazards,
                     const std::vector<HazardContact>& contacts) {
     Tested tested;
@@ -76,11 +71,11 @@ Tested count_tested(const Track& track, const hazard::Hazards& hazards,
         tested.hazards += hazards.all[contact.hazard].kind != hazard::Kind::no_data;
     std::set<std::uint32_t> near;
     for (const auto& chord : track.chords()) {
-        for (const auto i : hazards.index->meeting(box_of(chord).grown(metres_per_nautical_mile)))
+        for (const auto i : hazards.index->meeting(chord.box().grown(metres_per_nautical_mile)))
             if (hazards.all[i].kind != hazard::Kind::no_data && hazards.all[i].kind != hazard::Kind::shore)
                 near.insert(i);
         for (const auto i :
-             hazards.index->meeting(box_of(chord).grown(std::min(near_land_m, tested.nearest_land_m))))
+             hazards.index->meeting(chord.box().grown(std::min(near_land_m, tested.nearest_land_m))))
             if (hazards.all[i].kind == hazard::Kind::shore)
                 tested.nearest_land_m =
                     std::min(tested.nearest_land_m,

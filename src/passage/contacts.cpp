@@ -7,13 +7,10 @@ namespace dangerline::passage {
 
 namespace {
 
-geo::Box box_of(const Chord& c) {
-    return {std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
-            std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)};
-}
-
 bool takes_part(const Landing& landing, std::uint32_t hazard, const Chord& chord, double radius) {
-    return chord.from <= landing.stretch.to + radius && chord.to >= landing.stretch.from - radius &&
+    constexpr double spare_m = 1.0; // more than outside_stretch() looks beyond the radius
+    return chord.from <= landing.stretch.to + radius + spare_m &&
+           chord.to >= landing.stretch.from - radius - spare_m &&
            std::binary_search(landing.joined.begin(), landing.joined.end(), hazard);
 }
 
@@ -26,7 +23,7 @@ Spans spans_within(const Track& track, const std::vector<std::uint32_t>& chords,
     for (const auto number : chords) {
         const Chord& chord = track.chords()[number];
         const double radius = within_m.value_or(chord.half_width_m) + extra_m;
-        if (!box_of(chord).grown(radius).meets(shape.box()))
+        if (!chord.box().grown(radius).meets(shape.box()))
             continue;
         Spans spans;
         for (const auto& along : geo::reach(chord.leg, shape, radius))
@@ -52,7 +49,7 @@ std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazar
     std::map<std::uint32_t, std::vector<std::uint32_t>> near;
     for (std::uint32_t c = 0; c < track.chords().size(); ++c) {
         const Chord& chord = track.chords()[c];
-        for (const auto i : hazards.index->meeting(box_of(chord).grown(chord.half_width_m + widest)))
+        for (const auto i : hazards.index->meeting(chord.box().grown(chord.half_width_m + widest)))
             near[i].push_back(c);
     }
     std::vector<HazardContact> contacts;

@@ -44,14 +44,24 @@ std::string water_words(const Finding& f) {
     return fmt::format("{:.1f} m of water, {:+.1f} ± {:.1f} m to spare", *f.water_m, spare, *f.spare_doubt_m);
 }
 
-std::string cause_words(const Finding& f, const Hazard& h) {
+/// "0.3 NM", below a tenth of a mile "90 m".
+std::string length_words(double metres) {
+    const double miles = metres / metres_per_nautical_mile;
+    return miles < 0.1 ? fmt::format("{:.0f} m", metres) : fmt::format("{:.1f} NM", miles);
+}
+
+std::string position_words(const Hazard& h) {
+    return fmt::format("its place may be {:.0f} m out", h.allowance.position_m);
+}
+
+std::string cause_words(const Finding& f, const Hazard& h, double half_width_m) {
     switch (f.cause) {
     case Cause::margin:
         return h.mark ? "" : "within the doubt of tide and time";
     case Cause::assumed:
-        return "";
+        return f.distance_m > half_width_m ? position_words(h) : "";
     case Cause::position:
-        return fmt::format("its place may be {:.0f} m out", h.allowance.position_m);
+        return position_words(h);
     case Cause::survey:
         return h.kind == hazard::Kind::survey ? ""
                                               : fmt::format("within the doubt of its survey ({}±{:.1f} m)",
@@ -79,7 +89,8 @@ std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, 
                        *c.boat.air_draught_m + c.boat.overhead_margin_m);
 }
 
-std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c) {
+std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c,
+                     double half_width_m) {
     const auto& step = h.steps[g.step];
     std::string detail = step.basis;
     if (step.in_force == InForce::by_stream)
@@ -92,7 +103,7 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
         add(overhead_words(f, h, g, c));
     else
         add(water_words(f));
-    add(cause_words(f, h));
+    add(cause_words(f, h, half_width_m));
     return fmt::format("{}: {}.", title(h), detail);
 }
 
@@ -186,7 +197,8 @@ std::vector<Finding> findings_of(const HazardContact& contact, const std::vector
         set_span(f, {same.front().from, same.back().to}, length_of(same), judge);
         set_water(f, h, *worst, judge);
         set_nearest(f, track, *h.steps[worst->step].extent, f.span);
-        f.reason = sentence(f, h, *worst, judge.conditions());
+        f.reason = sentence(f, h, *worst, judge.conditions(),
+                            track.route().half_widths_m[track.leg_at(f.nearest_at)]);
         findings.push_back(std::move(f));
     }
     return findings;
@@ -215,13 +227,12 @@ Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Haz
         f.spare_doubt_m = line.doubt_m;
         f.critical_tide_m = *f.required_water_m - *f.depth_m;
     }
-    const double miles = metres_per_nautical_mile;
     f.reason =
-        fmt::format("{:.1f} of {:.1f} NM over {}: places may be {}{:.0f} m out and depths {}{:.1f} m, which "
+        fmt::format("{} of {} over {}: places may be {}{:.0f} m out and depths {}{:.1f} m, which "
                     "could leave too little water; least over {}{}.",
-                    f.length_m / miles, track.length() / miles, f.what, row.at_least ? "at least " : "",
-                    survey::position_doubt(row, *f.required_water_m), row.at_least ? "at least " : "",
-                    row.depth.at(f.depth_m.value_or(0.0)), h.what,
+                    length_words(f.length_m), length_words(track.length()), f.what,
+                    row.at_least ? "at least " : "", survey::position_doubt(row, *f.required_water_m),
+                    row.at_least ? "at least " : "", row.depth.at(f.depth_m.value_or(0.0)), h.what,
                     f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
                               : std::string(", height not known"));
     return f;
@@ -259,9 +270,12 @@ Finding finding_without_tide(const geo::Span& span, const Track& track, const Ju
 
 void rank(std::vector<Finding>& findings) {
     const auto key = [](const Finding& f) {
+        // Spare water nobody knows comes first; a beach launch, which has none by its nature, last.
+        const double infinite = std::numeric_limits<double>::infinity();
+        const bool launch = f.kind == hazard::Kind::shore && f.object.cls.empty();
         return std::make_tuple(-static_cast<int>(f.grade), static_cast<int>(f.cause),
-                               f.spare_m.value_or(-std::numeric_limits<double>::infinity()),
-                               f.enter.unix_seconds(), f.distance_m, f.object.lnam, f.span.from);
+                               f.spare_m.value_or(launch ? infinite : -infinite), f.enter.unix_seconds(),
+                               f.distance_m, f.object.lnam, f.span.from);
     };
     std::stable_sort(findings.begin(), findings.end(),
                      [&](const Finding& a, const Finding& b) { return key(a) < key(b); });

@@ -30,6 +30,11 @@ int drawn_pieces(double metres, double lat_deg) {
 
 } // namespace
 
+geo::Box Chord::box() const {
+    return {std::min(leg.from.x, leg.to.x), std::min(leg.from.y, leg.to.y), std::max(leg.from.x, leg.to.x),
+            std::max(leg.from.y, leg.to.y)};
+}
+
 Track::Track(const Route& route, const geo::Plane& plane) : route_(route), leg_ends_{0.0} {
     const geo::Point centre = plane.to_plane(plane.centre());
     for (std::size_t i = 0; i + 1 < route_.places.size(); ++i) {

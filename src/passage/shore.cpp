@@ -31,12 +31,6 @@ double shoalest(const Hazard& h) {
     return depth;
 }
 
-geo::Box box_of(const Chord& c, double radius) {
-    return geo::Box{std::min(c.leg.from.x, c.leg.to.x), std::min(c.leg.from.y, c.leg.to.y),
-                    std::max(c.leg.from.x, c.leg.to.x), std::max(c.leg.from.y, c.leg.to.y)}
-        .grown(radius);
-}
-
 struct Entered {
     double at = 0.0; ///< metres from the landing
     std::uint32_t hazard = 0;
@@ -50,7 +44,7 @@ std::vector<Entered> areas_outward(const Track& track, const Hazards& hazards, b
         const double near = at_start ? chord.from : track.length() - chord.to;
         if (near > limit)
             continue;
-        for (const auto i : hazards.index->meeting(box_of(chord, 0.0))) {
+        for (const auto i : hazards.index->meeting(chord.box())) {
             const Hazard& h = hazards.all[i];
             if (!is_bottom_area(h))
                 continue;

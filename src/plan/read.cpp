@@ -2,6 +2,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/base/quantities.hpp"
+#include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
 #include "plan/section.hpp"
 
@@ -209,7 +210,7 @@ RouteEntry read_route(const Section& section, const TimeZone& zone) {
     route.file = section.needed_path("file");
     route.pick = section.text("pick").value_or("");
     route.depart = section.local_time("depart", zone);
-    auto widths = section.numbers("half_width", {passage::least_half_width_m, widest_corridor_m});
+    auto widths = section.numbers("half_width", {files::min_half_width_m, widest_corridor_m});
     if (widths.size() == 1)
         route.half_width_m = widths.front();
     else

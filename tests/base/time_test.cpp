@@ -30,6 +30,7 @@ TEST(Time, people_read_local_time_with_its_zone) {
     const Instant t = *parse_iso_utc("2026-06-01T05:59:45Z");
     EXPECT_EQ(london.to_text(t), "Mon 1 Jun 2026 07:00 BST");
     EXPECT_EQ(london.clock(t), "07:00 BST");
+    EXPECT_EQ(TimeZone("Atlantic/Azores").clock(t), "06:00 UTC+00");
 }
 
 TEST(Time, counts_days) {

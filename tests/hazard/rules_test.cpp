@@ -47,4 +47,6 @@ TEST(RoughWater, by_rate_wind_and_swell) {
     EXPECT_EQ(at(2.5, 0.0), Grade::caution);
     EXPECT_EQ(rough_water_grade(1, {0.0, 0.0, 0.0}), Grade::danger); // breakers
     EXPECT_EQ(rough_water_grade(0, {}), Grade::danger);              // category missing
+    for (const int unknown : {0, 9})                                 // may be breakers
+        EXPECT_EQ(rough_water_grade(unknown, {0.0, 0.0, 0.0}), Grade::caution);
 }

@@ -16,9 +16,10 @@ struct WaterState {
 };
 
 /// Grade of rough water of that category (CATWAT: 1 breakers, 2 eddies, 3 overfalls, 4 tide rips, 5 bombora;
-/// 0 missing = as overfalls), by the rules of this project: breakers and bombora: danger while charted so;
-/// others danger from 3 kn, or from 2 kn with wind of 4 m/s or swell of 0.5 m against it or either not
-/// stated; otherwise caution from 1 kn; note below; danger where the rate is not known.
+/// 0 missing = as overfalls, but never better than caution), by the rules of this project: breakers and
+/// bombora: danger while charted so; others danger from 3 kn, or from 2 kn with wind of 4 m/s or swell of 0.5
+/// m against it or either not stated; otherwise caution from 1 kn; note below; danger where the rate is not
+/// known.
 Grade rough_water_grade(int catwat, const WaterState& state);
 
 } // namespace dangerline::hazard

@@ -20,15 +20,25 @@ namespace dangerline::jobs {
 std::vector<chart::Cell> read_charts(const std::vector<std::filesystem::path>& sources,
                                      Diagnostics& diagnostics);
 
+/// A route with what its entry in the plan says of departures.
+struct PlannedRoute {
+    passage::Route route;
+    std::optional<std::string> depart; ///< as written
+    int plan_line = 0;
+};
+
 /// The routes a plan names, its own words before those of the file, defaults last. Failures: those of
 /// files::read_routes; a `pick` that names no line; half-widths that do not fit the legs.
-std::vector<passage::Route> read_routes(const plan::Plan& plan, Diagnostics& diagnostics);
+std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagnostics);
 
 /// A plane around all routes. Failure (plan) where they spread over more than its working radius.
-geo::Plane plane_around(const std::vector<passage::Route>& routes, const plan::Plan& plan);
+geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan);
 
 /// A plane around the middle of the first cell that has any object.
 geo::Plane plane_around(const std::vector<chart::Cell>& cells);
+
+/// "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves".
+std::string required_words(const plan::Plan& plan);
 
 /// The tide of a plan, good from `from` to `to`. Failure (plan) where the plan has none or names a fixed
 /// height without datum.

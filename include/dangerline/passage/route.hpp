@@ -13,8 +13,6 @@ namespace dangerline::passage {
 
 /// Half-width of the corridor a boat may stray in where nothing is said, metres (assumption of this project).
 inline constexpr double default_half_width_m = 50.0;
-/// Narrower is refused: no angler steers better.
-inline constexpr double least_half_width_m = 10.0;
 inline constexpr double default_shore_stretch_m = 150.0;
 
 struct Route {
@@ -35,6 +33,7 @@ struct Chord {
     double to = 0.0;
     std::size_t leg_number = 0; ///< from 0
     double half_width_m = 0.0;  ///< with the sagitta of the chord added
+    geo::Box box() const;
 };
 
 /// A route laid into a plane.
