@@ -47,9 +47,8 @@ class Builder {
     }
 
     void run() {
-        CellRef ref{
-            cell_.name,        cell_.edition, cell_.update, cell_.issued, static_cast<int>(cell_.header.cscl),
-            cell_.header.sdat, cell_.distrust};
+        CellRef ref{cell_.name, cell_.edition,     cell_.update,  cell_.issued,
+                    scale(),    cell_.header.sdat, cell_.distrust};
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
         out_.zones.insert(out_.zones.end(), zones_.all().begin(), zones_.all().end());
@@ -58,8 +57,7 @@ class Builder {
                 {Severity::broken, cell_.file, cls,
                  fmt::format("{} objects of a class no rule knows; graded unknown", count)});
         if (!cell_.gaps.empty())
-            add_no_data(std::make_shared<const geo::Shape>(cell_.gaps),
-                        "the charted bottom has a gap or an overlap");
+            add_gaps();
         if (!ref.distrust.empty() && !cell_.withdrawn)
             add_no_data(everything(), "chart not to be believed: " + ref.distrust.front());
         out_.cells.push_back(std::move(ref));
@@ -83,9 +81,11 @@ class Builder {
         }
         for (const Rule* rule : found)
             apply(f, *rule);
-        if (f.doubtful_shape && !f.doubtful_shape->empty())
+        if (f.doubtful_shape && !f.doubtful_shape->empty()) {
             add_no_data(f.doubtful_shape,
                         fmt::format("{} {} is drawn so that its area can't be told", f.cls, to_text(f.id)));
+            out_.all.back().allowance = allowance(f, *f.doubtful_shape, Depth::from_metres(0.0));
+        }
     }
 
     void apply(const Feature& f, const Rule& rule) {
@@ -139,8 +139,30 @@ class Builder {
         s.depth_known = false;
         s.extent = f.shape;
         s.basis = "class " + f.cls;
+        h.allowance = allowance(f, *f.shape, Depth::from_metres(0.0));
         push(std::move(h), {std::move(s)});
     }
+
+    /// A gap may stand for a lost area of the skin of the earth: it reaches as far as the most doubtful
+    /// would.
+    void add_gaps() {
+        std::optional<int> worst;
+        for (const auto& f : cell_.features)
+            if (chart::is_group_one(f.cls) && f.quapos &&
+                (!worst ||
+                 survey::quapos_radius(*f.quapos, scale()) > survey::quapos_radius(*worst, scale())))
+                worst = f.quapos;
+        add_no_data(std::make_shared<const geo::Shape>(cell_.gaps),
+                    "the charted bottom has a gap or an overlap");
+        out_.all.back().allowance = survey::allowance_for({.scale = scale(),
+                                                           .quapos = worst,
+                                                           .posacc_m = {},
+                                                           .souacc_m = {},
+                                                           .catzoc = zones_.catzoc_over(cell_.gaps),
+                                                           .depth_m = 0.0});
+    }
+
+    int scale() const { return static_cast<int>(cell_.header.cscl); }
 
     void add_no_data(std::shared_ptr<const geo::Shape> extent, std::string why) {
         out_.all.push_back(no_data(std::move(extent), std::move(why), cell_.name, number_));
@@ -164,7 +186,7 @@ class Builder {
     survey::Allowance allowance(const Feature& f, const geo::Shape& shape, Depth depth) const {
         const bool point = shape.points().size() == 1;
         return survey::allowance_for(
-            {.scale = static_cast<int>(cell_.header.cscl),
+            {.scale = scale(),
              .quapos = f.quapos,
              .posacc_m = f.posacc_m,
              .souacc_m = f.attributes.number("SOUACC"),

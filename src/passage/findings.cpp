@@ -32,16 +32,18 @@ std::string title(const Hazard& h) {
 }
 
 /// "1.2 m of water, 0.2 m less than required" and the like.
-std::string water_words(const Finding& f) {
+std::string water_words(const Finding& f, bool at_worst) {
     if (!f.water_m)
         return {};
     const double spare = *f.spare_m;
+    const char* lead = at_worst ? "at worst " : "";
     if (*f.water_m <= 0.0)
-        return fmt::format("{:.1f} m out of the water where {:.1f} m is required", -*f.water_m,
+        return fmt::format("{}{:.1f} m out of the water where {:.1f} m is required", lead, -*f.water_m,
                            *f.required_water_m);
     if (spare < 0.0)
-        return fmt::format("{:.1f} m of water, {:.1f} m less than required", *f.water_m, -spare);
-    return fmt::format("{:.1f} m of water, {:+.1f} ± {:.1f} m to spare", *f.water_m, spare, *f.spare_doubt_m);
+        return fmt::format("{}{:.1f} m of water, {:.1f} m less than required", lead, *f.water_m, -spare);
+    return fmt::format("{}{:.1f} m of water, {:+.1f} ± {:.1f} m to spare", lead, *f.water_m, spare,
+                       *f.spare_doubt_m);
 }
 
 /// "0.3 NM", below a tenth of a mile "90 m".
@@ -102,7 +104,8 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
     if (step.in_force == InForce::above)
         add(overhead_words(f, h, g, c));
     else
-        add(water_words(f));
+        add(water_words(f, step.in_force == InForce::below &&
+                               step.decides == Grade::caution)); // shoal end of a range
     add(cause_words(f, h, half_width_m));
     return fmt::format("{}: {}.", title(h), detail);
 }

@@ -156,6 +156,9 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
             add(c.close, Grade::caution, Cause::position);
         return;
     }
+    // What nobody knows reaches as far as the charted bottom it stands for would.
+    if (step.decides == Grade::unknown)
+        add(c.close, Grade::caution, Cause::position);
     const bool by_doubt = step.decides == Grade::caution && step.cause == Cause::assumed;
     add(by_doubt ? c.close : c.charted, step.decides, step.cause);
     // What an assumed object would leave over it is shown, though it decides nothing.

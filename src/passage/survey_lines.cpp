@@ -7,11 +7,11 @@ namespace dangerline::passage {
 
 namespace {
 
-/// The shoalest step that a lack of water puts in force; none for hazards of other kinds.
+/// The shoalest step that a lack of water puts in force, or one of a bottom nobody knows (depth -infinity).
 std::optional<std::size_t> shoalest_step(const hazard::Hazard& h) {
     std::optional<std::size_t> found;
     for (std::size_t k = 0; k < h.steps.size(); ++k)
-        if (h.steps[k].in_force == hazard::InForce::below &&
+        if ((h.steps[k].in_force == hazard::InForce::below || h.steps[k].decides == hazard::Grade::unknown) &&
             (!found || h.steps[k].depth < h.steps[*found].depth))
             found = k;
     return found;
@@ -52,7 +52,9 @@ class Lines {
     void add(const HazardContact& contact, const survey::ZoneOfConfidence& row, double radius,
              const Spans& near, SurveyLine& line) const {
         const auto& h = hazards_.all[contact.hazard];
-        if (h.kind != hazard::Kind::depth)
+        // The edge of all charts is where it is drawn: no survey puts it in doubt.
+        const bool unknown_bottom = h.kind == hazard::Kind::no_data && !h.object.cell.empty();
+        if (h.kind != hazard::Kind::depth && !unknown_bottom)
             return;
         const auto k = shoalest_step(h);
         if (!k || !may_matter(h, *k, row))
