@@ -1,0 +1,64 @@
+"""processes.py BARE_LOOP DANGERLINE CELL: a whole passage against the bare loop, both as processes, medians of seven.
+
+The route has 30 legs between soundings of the cell, drawn with a fixed seed.
+"""
+import json
+import os
+import random
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROUNDS = 7
+
+
+def soundings(cell):
+    text = subprocess.run(["ogr2ogr", "-f", "GeoJSON", "/vsistdout/", cell, "SOUNDG", "-oo", "SPLIT_MULTIPOINT=ON",
+                           "-oo", "ADD_SOUNDG_DEPTH=ON", "-fieldTypeToString", "All"],
+                          check=True, capture_output=True, text=True).stdout
+    return [f["geometry"]["coordinates"][:2] for f in json.loads(text)["features"]]
+
+
+def route_of(places):
+    chosen = random.Random(30)
+    route = [chosen.choice(places)]
+    while len(route) < 31:
+        x, y = route[-1]
+        near = [p for p in places if 0.01 < abs(p[0] - x) + abs(p[1] - y) < 0.06]
+        route.append(chosen.choice(near or places))
+    return route
+
+
+def run(words):
+    begin = time.perf_counter()
+    process = subprocess.Popen(words, stdout=subprocess.DEVNULL)
+    _, status, used = os.wait4(process.pid, 0)
+    if status != 0:
+        sys.exit(f"{words[0]} failed")
+    return time.perf_counter() - begin, used.ru_maxrss / 1024.0
+
+
+def main():
+    bare, program, cell = sys.argv[1:]
+    datum = subprocess.run(["ogrinfo", "-ro", "-q", cell, "DSID"], check=True, capture_output=True, text=True).stdout
+    code = next(line.split("=")[1].strip() for line in datum.splitlines() if "DSPM_SDAT" in line)
+    with tempfile.TemporaryDirectory() as folder:
+        line = {"type": "Feature", "properties": {"name": "thirty legs"},
+                "geometry": {"type": "LineString", "coordinates": route_of(soundings(cell))}}
+        (Path(folder) / "r.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [line]}))
+        plan = Path(folder) / "plan.toml"
+        plan.write_text(f'zone = "UTC"\ndepart = "2026-06-12 06:30"\ncharts = [{json.dumps(str(Path(cell).resolve()))}]\n'
+                        '[boat]\ndraught_m = 0.6\nspeed = "14 kn"\n'
+                        f'[tide]\nkind = "fixed"\nheight_m = 0.5\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n')
+        loop = [run([bare, cell]) for _ in range(ROUNDS)]
+        whole = [run([program, "passage", str(plan), "--out", folder + "/out"]) for _ in range(ROUNDS)]
+    a, b = (statistics.median(t for t, _ in runs) for runs in (loop, whole))
+    print(f"process: bare loop             {a * 1e3:8.1f} ms")
+    print(f"process: passage, 30 legs      {b * 1e3:8.1f} ms   {b / a:.2f} times the bare loop (at most 6), "
+          f"{max(m for _, m in whole):.0f} MB (under 250)")
+
+
+main()
