@@ -1,4 +1,5 @@
 // From longitude and latitude to the working plane, and the check that the skin of the earth has no holes.
+#include "dangerline/base/parallel.hpp"
 #include "dangerline/chart/cell.hpp"
 
 #include <array>
@@ -165,8 +166,13 @@ bool is_group_one(std::string_view cls) {
 
 void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics) {
     const Projector projector(plane);
-    for (auto& f : cell.features)
-        lay_out_feature(f, plane, projector, cell.file, diagnostics);
+    // Validity of areas is most of the work; what is said keeps the order of the objects.
+    std::vector<Diagnostics> said(cell.features.size());
+    parallel_for(cell.features.size(), [&](std::size_t i) {
+        lay_out_feature(cell.features[i], plane, projector, cell.file, said[i]);
+    });
+    for (auto& one : said)
+        diagnostics.insert(diagnostics.end(), one.begin(), one.end());
     lay_out_coverage(cell, projector);
     if (cell.withdrawn)
         return;

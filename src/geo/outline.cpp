@@ -1,5 +1,7 @@
 #include "outline.hpp"
 
+#include "geos.hpp"
+
 #include <algorithm>
 #include <bit>
 #include <cstdint>
@@ -19,8 +21,9 @@ std::uint64_t mix(std::uint64_t hash, double value) {
 }
 
 struct Edge {
-    Point a, b; ///< a before b
-    bool odd = true;
+    Point a, b;      ///< a before b
+    int times = 0;   ///< it occurs
+    int balance = 0; ///< times from a to b less times from b to a
     bool operator==(const Edge& o) const { return a == o.a && b == o.b; }
 };
 
@@ -56,28 +59,39 @@ class Table {
     std::vector<Value> values_;
 };
 
+class Tally {
+  public:
+    explicit Tally(std::size_t most) : table_(most) {}
+    void add(std::span<const Point> ring) {
+        for (std::size_t i = 1; i < ring.size(); ++i) {
+            Edge edge{ring[i - 1], ring[i]};
+            if (edge.a == edge.b)
+                continue;
+            const bool turned = edge.b.x < edge.a.x || (edge.b.x == edge.a.x && edge.b.y < edge.a.y);
+            if (turned)
+                std::swap(edge.a, edge.b);
+            bool fresh = false;
+            Edge& kept = table_.values()[table_.number(edge, fresh)];
+            ++kept.times;
+            kept.balance += turned ? -1 : 1;
+        }
+    }
+    std::vector<Edge> take() { return std::move(table_.values()); }
+
+  private:
+    Table<Edge> table_;
+};
+
 std::vector<Edge> single_edges(std::span<const Shape* const> areas) {
     std::size_t most = 0;
     for (const Shape* area : areas)
         most += area->points().size();
-    Table<Edge> table(most);
+    Tally tally(most);
     for (const Shape* area : areas)
-        for (std::size_t k = 0; k < area->part_count(); ++k) {
-            const auto part = area->part(k);
-            for (std::size_t i = 1; i < part.size(); ++i) {
-                Edge edge{part[i - 1], part[i]};
-                if (edge.a == edge.b)
-                    continue;
-                if (edge.b.x < edge.a.x || (edge.b.x == edge.a.x && edge.b.y < edge.a.y))
-                    std::swap(edge.a, edge.b);
-                bool fresh = false;
-                const auto number = table.number(edge, fresh);
-                if (!fresh)
-                    table.values()[number].odd = !table.values()[number].odd;
-            }
-        }
-    auto edges = std::move(table.values());
-    std::erase_if(edges, [](const Edge& edge) { return !edge.odd; });
+        for (std::size_t k = 0; k < area->part_count(); ++k)
+            tally.add(area->part(k));
+    auto edges = tally.take();
+    std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
     return edges;
 }
 
@@ -138,6 +152,31 @@ class Chains {
 
 std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas) {
     return Chains(single_edges(areas)).walk();
+}
+
+std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {
+    std::size_t most = 0;
+    for (const auto& tile : tiles)
+        for (const auto& polygon : tile)
+            for (const auto& ring : polygon)
+                most += ring.size();
+    Tally tally(most);
+    for (const auto& tile : tiles)
+        for (const auto& polygon : tile)
+            for (std::size_t k = 0; k < polygon.size(); ++k) {
+                Ring ring = polygon[k];
+                if ((signed_area(ring) > 0.0) != (k == 0))
+                    std::reverse(ring.begin(), ring.end());
+                tally.add(ring);
+            }
+    std::vector<Leg> alone;
+    for (const Edge& edge : tally.take()) {
+        if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
+            return std::nullopt;
+        if (edge.times == 1)
+            alone.push_back({edge.a, edge.b});
+    }
+    return alone;
 }
 
 } // namespace dangerline::geo

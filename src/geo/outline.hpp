@@ -2,9 +2,12 @@
 // room.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
+#include "dangerline/geo/reach.hpp"
+#include "dangerline/geo/regions.hpp"
 #include "dangerline/geo/shape.hpp"
 
 namespace dangerline::geo {
@@ -13,5 +16,11 @@ namespace dangerline::geo {
 /// without branching. Edges are the same only if their ends are, bit for bit; direction does not matter.
 /// Measured on 392,000 edges on a busy machine: 0.2 us an edge here, 4 us by coverage union in GEOS 3.11.
 std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas);
+
+/// Edges that only one tile has, outer rings counter-clockwise and holes clockwise; nothing where
+/// an edge is had by two tiles in the same direction or by more than two. Where every edge but those along
+/// the rim of a cover is passed once each way, the tiles cover every place inside equally often: so an area
+/// sum that fits the cover proves that they tile it.
+std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles);
 
 } // namespace dangerline::geo

@@ -59,6 +59,10 @@ QualityZones::QualityZones(const chart::Cell& cell) {
     std::vector<const geo::Shape*> shapes;
     for (const auto& zone : zones_)
         shapes.push_back(zone.shape.get());
+    // Land needs no quality of depths; most charts leave it out of their zones.
+    for (const auto& f : cell.features)
+        if (!shapes.empty() && f.cls == "LNDARE" && f.shape && f.geometry.primitive == chart::Primitive::area)
+            shapes.push_back(f.shape.get());
     auto rest = shapes.empty() ? cell.coverage : geo::check_tiling(cell.coverage, shapes).gaps;
     if (!rest.empty())
         zones_.push_back({"", cell.name, 0, {}, std::make_shared<const geo::Shape>(geo::to_shape(rest))});

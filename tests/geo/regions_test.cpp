@@ -209,6 +209,15 @@ TEST(Tiling, a_tile_moved_aside_makes_both) {
     EXPECT_NEAR(t.overlap_square_metres, 200, 1e-6);
 }
 
+// Two copies of a tile over a third that holds their place as well: every edge is passed twice.
+TEST(Tiling, a_doubled_tile_over_another_is_an_overlap) {
+    const Grid grid{6, 5, 20, 1000};
+    auto tiles = grid.tiles();
+    tiles.push_back(Shape::of_area({box(2200, 2200, 2210, 2210)[0]}));
+    tiles.push_back(tiles.back());
+    EXPECT_GT(check_tiling(grid.cover(), pointers(tiles)).overlap_square_metres, 99.0);
+}
+
 TEST(Tiling, t_junctions_are_clean) {
     const std::vector<Shape> tiles{Shape::of_area({box(0, 0, 100, 100)[0]}),
                                    Shape::of_area({box(100, 0, 200, 40)[0]}),

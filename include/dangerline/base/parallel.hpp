@@ -1,0 +1,16 @@
+// A small parallel loop.
+#pragma once
+
+#include <cstddef>
+#include <functional>
+
+namespace dangerline {
+
+/// Calls work(i) once for each i in [0, count), on as many threads as the machine has processors (at most
+/// `threads` where that is not 0). Chunks are handed out by number, so which thread does what is left open:
+/// work must write to its own place i only, and then results do not depend on the number of threads. The
+/// exception of the lowest i that threw is thrown again when all threads are done; later chunks may have been
+/// left out.
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads = 0);
+
+} // namespace dangerline
