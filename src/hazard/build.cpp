@@ -84,7 +84,7 @@ class Builder {
         if (f.doubtful_shape && !f.doubtful_shape->empty()) {
             add_no_data(f.doubtful_shape,
                         fmt::format("{} {} is drawn so that its area can't be told", f.cls, to_text(f.id)));
-            out_.all.back().allowance = allowance(f, *f.doubtful_shape, Depth::from_metres(0.0));
+            out_.all.back().allowance = allowance_of_unknown(f.quapos);
         }
     }
 
@@ -154,12 +154,17 @@ class Builder {
                 worst = f.quapos;
         add_no_data(std::make_shared<const geo::Shape>(cell_.gaps),
                     "the charted bottom has a gap or an overlap");
-        out_.all.back().allowance = survey::allowance_for({.scale = scale(),
-                                                           .quapos = worst,
-                                                           .posacc_m = {},
-                                                           .souacc_m = {},
-                                                           .catzoc = zones_.catzoc_over(cell_.gaps),
-                                                           .depth_m = 0.0});
+        out_.all.back().allowance = allowance_of_unknown(worst);
+    }
+
+    /// Where nobody knows what lies there, nobody knows how well it was surveyed.
+    survey::Allowance allowance_of_unknown(std::optional<int> quapos) const {
+        return survey::allowance_for({.scale = scale(),
+                                      .quapos = quapos,
+                                      .posacc_m = {},
+                                      .souacc_m = {},
+                                      .catzoc = 0,
+                                      .depth_m = 0.0});
     }
 
     int scale() const { return static_cast<int>(cell_.header.cscl); }

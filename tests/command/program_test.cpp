@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <sstream>
 
+#include "dangerline/chart/record.hpp"
 #include "dangerline/command.hpp"
 #include "support/support.hpp"
 
@@ -126,6 +127,7 @@ INSTANTIATE_TEST_SUITE_P(Rows, BadPlan,
                          testing::Values(Bad{"draught_m", "draugth_m", "draught_m", 2},
                                          Bad{"\"12 kn\"", "12", "unit", 2},
                                          Bad{"\"SW 12 kn\"", "\"SW 12\"", "unit", 2},
+                                         Bad{"swell_m = 0.4", "rate_max = 2.5", "unit", 2},
                                          Bad{"datum = 23", "datum = 12", "[[tide.link]]", 2},
                                          Bad{"2026-06-16 07:00", "2026-06-16 27:00", "2026-06-16 27:00", 2},
                                          Bad{"X14DEMO1.000", "nowhere.000", "no such file", 1}));
@@ -138,6 +140,10 @@ TEST(Program, bad_charts_and_routes_are_refused) {
         EXPECT_NE(r.err.find(name), std::string::npos) << r.err;
     };
     refused("EMPTY.000", "");
+    using namespace dangerline::chart; // the head of a cell of the newer standard, by field tags from memory
+    refused("NEWER.000", describing_record({{"DSID", "", "Data Set Identification", "RCNM!RCID!ENSP!ENED",
+                                             "(b11,b14,2A)"}}) +
+                             data_record({{"DSID", "INT.IHO.S-101.1.0"}}));
     refused("PICTURE.000", "\x89PNG\r\n\x1a\n and more");
     const std::string cell = support::read_file(demo("X14DEMO1.000"));
     refused("X14DEMO1.000", cell.substr(0, cell.size() / 2 + 7));

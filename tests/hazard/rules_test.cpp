@@ -1,11 +1,38 @@
 #include <gtest/gtest.h>
 
 #include "dangerline/base/quantities.hpp"
+#include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/hazard/rules.hpp"
+#include "dangerline/survey/standards.hpp"
+#include "dangerline/tide/datum.hpp"
+#include "support/support.hpp"
+
+#include <map>
 
 using namespace dangerline;
 using namespace dangerline::hazard;
+
+namespace {
+
+/// What the program calls an object of that class and category.
+std::string words_for(const std::string& cls, const std::string& attribute, int code) {
+    chart::Cell cell;
+    auto& f = cell.features.emplace_back();
+    f.cls = cls;
+    f.attributes.set(attribute, std::to_string(code));
+    f.geometry.primitive = chart::Primitive::point;
+    f.shape = std::make_shared<const geo::Shape>(geo::Shape::of_points({{0.0, 0.0}}));
+    std::vector<chart::Cell> cells;
+    cells.push_back(std::move(cell));
+    Diagnostics said;
+    for (const auto& h : build(cells, said).all)
+        if (h.object.cls == cls)
+            return h.what;
+    return {};
+}
+
+} // namespace
 
 TEST(Rules, every_row_is_known_and_made_up_classes_are_not) {
     for (const auto& rule : rules())
@@ -32,6 +59,28 @@ TEST(Rules, restrictions_that_are_cautions) {
         EXPECT_EQ(restriction_is_caution(code), code == 7 || code == 8 || code == 14) << code;
     for (int code = 1; code <= 28; ++code)
         EXPECT_EQ(area_category_is_caution(code), code == 1 || code == 9 || code == 12 || code == 14) << code;
+}
+
+// The codes this project puts words to are the standard's: IHO S-57 Ed 3.1 Appendix A, as GDAL 3.6.2 encodes
+// it.
+TEST(Rules, enumerations_are_the_published_ones) {
+    std::map<std::string, std::map<int, std::string>> table;
+    for (const auto& row : support::read_table(support::testdata() / "hazard" / "s57_enumerations.csv"))
+        table[row.at("attribute")][std::stoi(row.at("id"))] = row.at("meaning_as_in_gdal");
+    for (const auto& [code, meaning] : table["CATWAT"])
+        EXPECT_EQ(words_for("WATTUR", "CATWAT", code), meaning);
+    for (const int code : {1, 3, 7, 8, 9, 10, 11, 12, 13})
+        EXPECT_EQ(words_for("SLCONS", "CATSLC", code), table["CATSLC"][code]);
+    for (const int code : {2, 4, 5, 6}) // the table has a second word or a slip of spacing
+        EXPECT_EQ(words_for("SLCONS", "CATSLC", code).substr(0, 4), table["CATSLC"][code].substr(0, 4));
+    ASSERT_EQ(table["VERDAT"].size(), 29U);
+    for (const auto& [code, meaning] : table["VERDAT"])
+        EXPECT_TRUE(tide::datum_name(code).has_value()) << code << " " << meaning;
+    for (const int approximate : {7, 10, 14, 15, 19})
+        EXPECT_TRUE(table["VERDAT"][approximate].starts_with("Approximate"));
+    for (const auto& [code, meaning] : table["CATZOC"])
+        EXPECT_NE(meaning.find(std::string(survey::zone_of_confidence(code).name)), std::string::npos)
+            << meaning;
 }
 
 // Overfalls in no wind with swell unstated, then stated as 0.

@@ -158,6 +158,25 @@ TEST(Removal, of_a_place_never_clears_a_stretch) {
     }
 }
 
+TEST(Removal, a_crossed_ring_never_clears_a_stretch_and_is_said) {
+    const auto before = check_all(demo_cell(), 1.5);
+    for (std::size_t i = 0; i < demo_cell().features.size(); ++i) {
+        chart::Cell spoiled = demo_cell();
+        auto& f = spoiled.features[i];
+        if (!chart::is_group_one(f.cls) || f.geometry.polygons.empty() ||
+            f.geometry.polygons[0][0].size() < 8)
+            continue;
+        auto& ring = f.geometry.polygons[0][0];
+        std::swap(ring[1], ring[ring.size() / 2]);
+        Diagnostics said;
+        chart::Cell laid = spoiled;
+        chart::lay_out(laid, plane(), said);
+        EXPECT_TRUE(std::any_of(said.begin(), said.end(),
+                                [](const Diagnostic& d) { return d.severity == Severity::broken; }));
+        expect_never_better(before, check_all(std::move(spoiled), 1.5), f.cls + " with a crossed ring");
+    }
+}
+
 TEST(Removal, a_worse_zone_never_clears_a_stretch_and_never_removes_a_danger) {
     const auto before = check_all(demo_cell(), 1.5);
     for (const char* worse : {"4", "5", "6"}) {

@@ -191,6 +191,52 @@ TEST(Scenes, contact_over_a_turn_is_one_finding) {
     EXPECT_NEAR(c.findings.front().span.to, at_turn + 450.0, 1.0);
 }
 
+// The same rock either side of 180 degrees, on a line that runs on over it: one contact of the same length.
+TEST(Scenes, passage_over_the_antimeridian) {
+    const geo::Plane far({180.0, -17.0});
+    Route r = route(straight);
+    r.places = {{179.98, -17.0}, {180.02, -17.0}};
+    for (const double lon_deg : {179.999, -179.999, 180.0}) {
+        const geo::Point at = far.to_plane(geo::Position{lon_deg, -17.0});
+        const auto w =
+            world({hazard_of(Kind::depth, "UWTROC", "rock",
+                             {step(InForce::below, Grade::danger, Cause::none, 0.0, point(at.x, at.y))})});
+        const Track track(r, far);
+        const Check c =
+            check(track, Timetable(track, Instant::from_unix_seconds(1.78e9)), w, conditions(1.0));
+        ASSERT_EQ(c.findings.size(), 1U) << lon_deg;
+        EXPECT_EQ(c.findings.front().grade, Grade::danger);
+        EXPECT_NEAR(c.findings.front().length_m, 100.0, 0.5);
+    }
+}
+
+// The way home: the same beach at the end of the line.
+TEST(Scenes, shore_stretch_at_the_end) {
+    auto land = hazard_of(
+        Kind::shore, "LNDARE", "land",
+        {step(InForce::always, Grade::danger, Cause::none, 0.0, box(2990.0, -900.0, 3500.0, 900.0))});
+    Route r = route(straight);
+    r.shore_end_m.reset();
+    const Track track(r, plane());
+    const auto run_with = [&](double bar_m) {
+        return check(track, Timetable(track, Instant::from_unix_seconds(1.78e9)),
+                     world({land, depth_area(-2.0, 0.0, box(2950.0, -900.0, 2990.0, 900.0)),
+                            depth_area(bar_m, bar_m + 0.1, box(2900.0, -900.0, 2950.0, 900.0)),
+                            depth_area(10.0, 20.0, box(-4000.0, -900.0, 2900.0, 900.0))}),
+                     conditions(1.2));
+    };
+    const Check clean = run_with(0.5);
+    EXPECT_EQ(clean.worst, Grade::caution);
+    EXPECT_EQ(clean.findings.front().kind, Kind::shore);
+    EXPECT_NEAR(clean.findings.front().length_m, 50.0, 1.0);
+    r.shore_end_m = 0.0; // the plan says that there is none
+    const Track without(r, plane());
+    EXPECT_EQ(
+        check(without, Timetable(without, Instant::from_unix_seconds(1.78e9)), world({land}), conditions(1.2))
+            .worst,
+        Grade::danger);
+}
+
 // A rock in the shore stretch is still a danger; the land and the depth area it starts over are not; a bar
 // 100 m off is tested.
 TEST(Scenes, shore_stretch_takes_out_land_and_its_own_depth_steps_only) {

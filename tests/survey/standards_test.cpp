@@ -60,6 +60,15 @@ TEST(Allowance, takes_the_largest_radius_and_never_a_smaller_wide_one) {
     EXPECT_EQ(worse_zone(1, 4), 4);
 }
 
+// No dates, over features of SORDAT 200303: undated, not 23 years old.
+TEST(Zones, without_dates_are_undated) {
+    EXPECT_EQ(describe({"", "C", 3, {}, nullptr}), "lines-only survey (CATZOC B), undated");
+    EXPECT_EQ(describe({"", "C", 3, {1940, 1949}, nullptr}), "lines-only survey (CATZOC B) of 1940–49");
+    EXPECT_EQ(describe({"", "C", 4, {1899, 1936}, nullptr}), "sparse survey (CATZOC C) of 1899–1936");
+    EXPECT_EQ(describe({"", "C", 0, {{}, 1936}, nullptr}),
+              "survey of unstated quality (no CATZOC) ended 1936, begun at an unknown date");
+}
+
 TEST(Zones, years_of_every_length_and_none_of_junk) {
     EXPECT_EQ(year_of("1934"), 1934);
     EXPECT_EQ(year_of("200303"), 2003);
