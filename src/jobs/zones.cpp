@@ -40,6 +40,19 @@ std::optional<geo::Box> window_of(const std::vector<PlannedRoute>& routes, const
     return box ? std::optional(box->grown(within_m)) : std::nullopt;
 }
 
+/// The day ages are reckoned at: the plan's own, else of its first departure; nothing where it names neither.
+std::optional<CalendarDay> day_of_use(const plan::Plan& plan, const std::vector<PlannedRoute>& routes) {
+    if (plan.as_of)
+        return plan.as_of;
+    std::optional<Instant> first;
+    for (const auto& planned : routes)
+        if (const auto& text = planned.depart ? planned.depart : plan.depart)
+            first = std::min(first.value_or(plan.zone.parse(*text)), plan.zone.parse(*text));
+    if (!first && plan.depart)
+        first = plan.zone.parse(*plan.depart);
+    return first ? std::optional(day_of(*first)) : std::nullopt;
+}
+
 std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double tide_m, double required_m) {
     const std::string name = h.object.name.empty() ? h.what : fmt::format("{} \"{}\"", h.what, h.object.name);
     if (at.critical_tide_m && std::isfinite(*at.critical_tide_m))
@@ -66,12 +79,15 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
                        {},
                        0,
                        {}};
-    // Ages need a day: the plan's own, else that of its departure; zones name no departure themselves.
-    report.as_of = plan.as_of    ? *plan.as_of
-                   : plan.depart ? day_of(plan.zone.parse(*plan.depart))
-                                 : CalendarDay{};
+    const auto day = day_of_use(plan, routes);
+    report.as_of = day.value_or(CalendarDay{});
     report.required_words = required_words(plan);
     report.cells = cell_notes(cells, report.as_of);
+    if (!day)
+        for (auto& note : report.cells) { // an age that can't be reckoned counts as old
+            note.days_since.reset();
+            note.stale = note.very_stale = true;
+        }
     for (auto& cell : cells)
         chart::lay_out(cell, report.plane, diagnostics);
     const auto hazards = hazard::build(cells, diagnostics);

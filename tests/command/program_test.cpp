@@ -82,6 +82,17 @@ TEST(Program, inside_the_ledge_is_danger_at_low_water_and_not_at_high_water) {
     EXPECT_TRUE(seen_better);
 }
 
+TEST(Program, zones_reckon_ages_at_the_departure_where_the_plan_names_no_day) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    const Ran r =
+        run({"zones", spoiled_plan(folder, "as_of = 2026-06-01", ""), "--tide", "3", "--out", out.string()});
+    EXPECT_EQ(r.code, 0) << r.err;
+    const std::string zones = support::read_file(out / "zones.geojson");
+    EXPECT_NE(zones.find("2026-06-16"), std::string::npos);
+    EXPECT_EQ(zones.find("1970-01-01"), std::string::npos);
+}
+
 TEST(Program, stop_at_names_grades_and_implies_nothing) {
     const support::TemporaryFolder folder;
     const auto out = (folder.path() / "out").string();

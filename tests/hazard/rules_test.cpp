@@ -99,3 +99,31 @@ TEST(RoughWater, by_rate_wind_and_swell) {
     for (const int unknown : {0, 9})                                 // may be breakers
         EXPECT_EQ(rough_water_grade(unknown, {0.0, 0.0, 0.0}), Grade::caution);
 }
+
+// Emptying the depth of any rock, wreck or obstruction of a real cell leaves a hazard that is never better
+// than caution.
+TEST(Rules, emptied_depths_of_a_real_cell_stay_hazards) {
+    SKIP_WITHOUT_REAL_CELLS(folder);
+    Diagnostics said;
+    std::vector<chart::Cell> cells;
+    for (const auto& files : chart::find_cells({*folder}))
+        cells.push_back(chart::read_cell(files, said));
+    std::size_t emptied = 0;
+    for (auto& cell : cells) {
+        chart::lay_out(cell, geo::Plane(*chart::middle_of(cell)), said);
+        for (auto& f : cell.features) {
+            emptied += f.attributes.has("VALSOU");
+            f.attributes.remove("VALSOU");
+        }
+    }
+    EXPECT_GE(emptied, 166U); // rocks 4, wrecks 59 and more
+    for (const auto& h : build(cells, said).all)
+        if (h.object.cls == "UWTROC" || h.object.cls == "WRECKS" || h.object.cls == "OBSTRN") {
+            const bool stays = std::any_of(h.steps.begin(), h.steps.end(), [](const Step& s) {
+                return s.in_force == InForce::always && s.decides != Grade::none_found;
+            });
+            EXPECT_TRUE(stays) << h.object.cls << " " << h.object.lnam;
+            for (const auto& s : h.steps)
+                EXPECT_TRUE(!s.depth_known) << h.object.cls << " " << h.object.lnam;
+        }
+}

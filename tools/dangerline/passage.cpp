@@ -53,8 +53,10 @@ void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
         out << fmt::format("  Worst: nothing found by these checks; {} objects within reach were tested.\n",
                            check.tested.hazards);
     else
-        out << fmt::format("  Worst: {}, {}\n         {}\n", grade_words(check.findings.front()),
-                           r.plan.zone.clock(check.findings.front().enter), check.findings.front().reason);
+        out << fmt::format("  Worst: {}, {}, {}\n         {}\n", grade_words(check.findings.front()),
+                           r.plan.zone.clock(check.findings.front().enter),
+                           place_words(r.plane.to_position(check.findings.front().place)),
+                           check.findings.front().reason);
     if (check.tightest)
         out << fmt::format(
             "  Tightest passing: {:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
