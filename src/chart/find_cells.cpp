@@ -28,12 +28,37 @@ int ending_number(const fs::path& path) {
     return std::stoi(ending.substr(1));
 }
 
+/// What can't be looked into may hold a cell or an update, so it is no reason to go on without.
+[[noreturn]] void refuse_unreadable(const fs::path& path, const std::error_code& error) {
+    throw Failure(Fault::data, {.file = path.string(),
+                                .what = "can't be read: " + error.message(),
+                                .expected = "a chart file or a folder of them that may be read",
+                                .remedy = "check its permissions, or remove a link that leads nowhere"});
+}
+
+/// A link that leads nowhere is an error only where its name is a cell's or an update's.
+bool is_chart_file(const fs::directory_entry& entry) {
+    std::error_code error;
+    if (entry.is_regular_file(error))
+        return true;
+    if (ending_number(entry.path()) >= 0 && !entry.is_directory(error))
+        refuse_unreadable(entry.path(),
+                          error ? error : make_error_code(std::errc::no_such_file_or_directory));
+    return false;
+}
+
 std::vector<fs::path> sorted_files(const fs::path& folder) {
     std::vector<fs::path> files;
     std::error_code error;
-    for (const auto& entry : fs::directory_iterator(folder, error))
-        if (entry.is_regular_file(error))
-            files.push_back(entry.path());
+    for (auto it = fs::directory_iterator(folder, error); it != fs::directory_iterator();
+         it.increment(error)) {
+        if (is_chart_file(*it))
+            files.push_back(it->path());
+        if (error)
+            break;
+    }
+    if (error)
+        refuse_unreadable(folder, error);
     std::sort(files.begin(), files.end());
     return files;
 }
@@ -69,11 +94,14 @@ CellFiles with_updates(const fs::path& base) {
     const fs::path folder = base.has_parent_path() ? base.parent_path() : fs::path(".");
     add_updates(cell, folder);
     if (fs::absolute(folder).lexically_normal().filename() == "0") {
-        std::error_code error;
         for (int n = 1; n <= 999; ++n) {
             const fs::path sibling = folder / ".." / std::to_string(n);
-            if (fs::is_directory(sibling, error))
+            std::error_code error;
+            const auto status = fs::status(sibling, error);
+            if (fs::is_directory(status))
                 add_updates(cell, sibling);
+            else if (error && status.type() != fs::file_type::not_found)
+                refuse_unreadable(sibling, error);
         }
     }
     return cell;
@@ -82,18 +110,18 @@ CellFiles with_updates(const fs::path& base) {
 void search(const fs::path& folder, std::vector<fs::path>& bases) {
     std::vector<fs::path> found;
     std::error_code error;
-    for (auto it = fs::recursive_directory_iterator(folder,
-                                                    fs::directory_options::follow_directory_symlink |
-                                                        fs::directory_options::skip_permission_denied,
-                                                    error);
+    fs::path last = folder;
+    for (auto it =
+             fs::recursive_directory_iterator(folder, fs::directory_options::follow_directory_symlink, error);
          it != fs::recursive_directory_iterator(); it.increment(error)) {
-        if (error)
-            break;
+        last = it->path();
         if (it.depth() > 20) // a symbolic link to a parent would go round for ever
             it.disable_recursion_pending();
-        if (it->is_regular_file(error) && ending_number(it->path()) == 0)
+        if (is_chart_file(*it) && ending_number(it->path()) == 0)
             found.push_back(it->path());
     }
+    if (error)
+        refuse_unreadable(last, error);
     std::sort(found.begin(), found.end());
     bases.insert(bases.end(), found.begin(), found.end());
 }

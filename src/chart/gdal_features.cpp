@@ -13,8 +13,9 @@ namespace dangerline::chart {
 namespace {
 
 constexpr double metres_per_foot = 0.3048;
-/// Deeper than any sea; catches the 2147483641 that some exports write for "unknown".
-constexpr double greatest_depth_m = 12000.0;
+/// Deeper than any sea, higher than any bridge or hill; catches the 2147483641 that some exports write for
+/// "unknown".
+constexpr double greatest_m = 12000.0;
 constexpr int depth_unit_feet = 3;
 constexpr int height_unit_feet = 2;
 
@@ -83,7 +84,7 @@ struct LayerReader {
             if ((c.unit == Unit::depth && cell.header.duni == depth_unit_feet) ||
                 (c.unit == Unit::height && cell.header.huni == height_unit_feet))
                 value *= metres_per_foot;
-            if (c.unit == Unit::depth && !(std::abs(value) <= greatest_depth_m)) {
+            if (c.unit != Unit::none && !(std::abs(value) <= greatest_m)) {
                 say(Severity::warning, f,
                     fmt::format("{} {} is out of range; taken as unknown", c.acronym, value));
                 continue;
@@ -100,7 +101,7 @@ struct LayerReader {
             f.geometry.depths_m.assign(f.geometry.points.size(), std::nan(""));
         }
         for (double& depth : f.geometry.depths_m)
-            if (!(std::abs(depth) <= greatest_depth_m)) {
+            if (!(std::abs(depth) <= greatest_m)) {
                 say(Severity::warning, f,
                     fmt::format("sounding {} is out of range; taken as unknown", depth));
                 depth = std::nan("");
@@ -138,7 +139,9 @@ struct LayerReader {
         case wkbPoint: {
             out.primitive = Primitive::point;
             geo::Position p;
-            const bool good = !OGR_G_IsEmpty(g) && place(g, 0, p);
+            if (OGR_G_IsEmpty(g)) // no place at all; the middle of the ocean would be one
+                return false;
+            const bool good = place(g, 0, p);
             out.points.push_back(p);
             return good;
         }
@@ -194,6 +197,10 @@ struct LayerReader {
             if (summary->worst_quapos != 0)
                 f.quapos = summary->worst_quapos;
             f.posacc_m = summary->posacc;
+        } else {
+            cell.distrust.push_back(cls + " " + to_text(f.id) +
+                                    " is none of the objects in the file's records");
+            say(Severity::broken, f, "none of the objects in the file's records");
         }
         OGRGeometryH g = OGR_F_GetGeometryRef(source);
         const int primitive = prim >= 0 ? OGR_F_GetFieldAsInteger(source, prim) : 255;

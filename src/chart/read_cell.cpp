@@ -113,6 +113,11 @@ void take_faults(const Prescan& scan, Cell& cell, Diagnostics& diagnostics) {
     }
 }
 
+void distrust(Cell& cell, Diagnostics& diagnostics, const std::string& why) {
+    diagnostics.push_back({Severity::broken, cell.file, "", why});
+    cell.distrust.push_back(why);
+}
+
 void check_opened(void* dataset, const std::string& expected_update, const Cell& cell) {
     if (!GDALDatasetGetLayerByName(dataset, "DEPARE") && !GDALDatasetGetLayerByName(dataset, "M_COVR") &&
         GDALDatasetGetLayerCount(dataset) > 0 && !GDALDatasetGetLayerByName(dataset, "DSID"))
@@ -167,12 +172,15 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics) {
                                                                           : scan.header.updn;
     check_opened(dataset.get(), expected, cell);
     read_features(dataset.get(), scan, cell, diagnostics);
+    if (cell.features.size() < scan.features.size())
+        distrust(cell, diagnostics,
+                 fmt::format("GDAL gives {} of the {} objects in the file's records", cell.features.size(),
+                             scan.features.size()));
     for (const auto& message : messages.messages()) {
-        const bool update_failed = message.text.find("An update to RCNM") != std::string::npos;
-        diagnostics.push_back({update_failed || message.failure ? Severity::broken : Severity::warning,
-                               cell.file, "", "GDAL: " + message.text});
-        if (update_failed || message.failure)
-            cell.distrust.push_back("GDAL: " + message.text);
+        if (message.failure || message.text.find("An update to RCNM") != std::string::npos)
+            distrust(cell, diagnostics, "GDAL: " + message.text);
+        else
+            diagnostics.push_back({Severity::warning, cell.file, "", "GDAL: " + message.text});
     }
     return cell;
 }
