@@ -69,23 +69,48 @@ class Check {
     double slack() const { return std::min(0.01, least_ / 10.0); }
 
     // Clean by its edges alone: see unshared_edges(). Edges along the rim are cut elsewhere than the
-    // cover's own, so they may lie off it by the width of slivers that do not count.
+    // cover's own, so they may lie off it by the width of slivers that do not count. The whole rim must be
+    // such edges with the cover on their tile's side, or a part of the cover may have no tile and another
+    // two.
     bool proven(const std::vector<PolygonRings>& cover) const {
-        constexpr double sliver_m = 1.0, share_of_area = 0.001;
+        constexpr double share_of_area = 0.001;
         const double ground = area_of(cover);
         if (std::abs(sum_ - ground) > share_of_area * ground)
             return false;
         const auto alone = unshared_edges(tiles_);
         if (!alone)
             return false;
-        std::vector<std::vector<Point>> rim;
+        std::vector<std::vector<Point>> rim, unshared;
+        std::vector<Leg> rim_edges;
         for (const PolygonRings& polygon : cover)
-            rim.insert(rim.end(), polygon.begin(), polygon.end());
-        const Shape line = Shape::of_lines(rim);
-        return std::all_of(alone->begin(), alone->end(), [&](const Leg& edge) {
-            const auto along = reach(edge, line, sliver_m);
+            for (const Ring& ring : polygon) {
+                rim.push_back(ring);
+                for (std::size_t i = 1; i < ring.size(); ++i)
+                    rim_edges.push_back({ring[i - 1], ring[i]});
+            }
+        for (const Leg& edge : *alone)
+            unshared.push_back({edge.from, edge.to});
+        const Shape inside = to_shape(cover);
+        return lie_along(*alone, Shape::of_lines(rim)) && lie_along(rim_edges, Shape::of_lines(unshared)) &&
+               std::all_of(alone->begin(), alone->end(),
+                           [&](const Leg& edge) { return inside.contains(left_of(edge)); });
+    }
+
+    static bool lie_along(const std::vector<Leg>& edges, const Shape& lines) {
+        constexpr double sliver_m = 1.0;
+        return std::all_of(edges.begin(), edges.end(), [&](const Leg& edge) {
+            const auto along = reach(edge, lines, sliver_m);
             return along.size() == 1 && along.front() == Span{0.0, edge.length()};
         });
+    }
+
+    /// A point beside the middle of an edge, farther off than the rim may be.
+    static Point left_of(const Leg& edge) {
+        constexpr double beside_m = 3.0;
+        const double length = edge.length();
+        const Point middle = edge.at(length / 2.0);
+        return {middle.x - beside_m * (edge.to.y - edge.from.y) / length,
+                middle.y + beside_m * (edge.to.x - edge.from.x) / length};
     }
 
     // The outline trusts that neighbours share their vertices and does not say where they do not; it is

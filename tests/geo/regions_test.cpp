@@ -218,6 +218,19 @@ TEST(Tiling, a_doubled_tile_over_another_is_an_overlap) {
     EXPECT_GT(check_tiling(grid.cover(), pointers(tiles)).overlap_square_metres, 99.0);
 }
 
+// The areas' sum fits and every edge that is not shared lies on the cover's rim, yet half of it has no tile.
+TEST(Tiling, a_cover_of_two_parts_one_tiled_twice_is_not_clean) {
+    const std::vector<Shape> twice{Shape::of_area({box(0, 0, 100, 100)[0]}),
+                                   Shape::of_area({box(0, 0, 100, 100)[0]})};
+    const auto t = check_tiling({box(0, 0, 100, 100), box(200, 0, 300, 100)}, pointers(twice));
+    EXPECT_NEAR(t.gap_square_metres, 10'000, 1e-6);
+    EXPECT_NEAR(t.overlap_square_metres, 10'000, 1e-6);
+    // Long and thin enough that the missing part is a thousandth of the sum.
+    const std::vector<Shape> one{Shape::of_area({box(0, 0, 10'000, 100)[0]})};
+    const auto u = check_tiling({box(0, 0, 10'000, 100), box(20'000, 0, 20'025, 25)}, pointers(one));
+    EXPECT_NEAR(u.gap_square_metres, 625, 1e-6);
+}
+
 TEST(Tiling, t_junctions_are_clean) {
     const std::vector<Shape> tiles{Shape::of_area({box(0, 0, 100, 100)[0]}),
                                    Shape::of_area({box(100, 0, 200, 40)[0]}),
