@@ -67,12 +67,16 @@ class Builder {
     void add(const Feature& f, std::vector<std::string>& distrust) {
         const auto found = rules_for(f.cls);
         const bool known = !found.empty() || is_known(f.cls);
+        const bool datum_area = f.cls == "M_SDAT" || f.cls == "M_VDAT";
+        if (datum_area && (f.broken_geometry || !f.attributes.code("VERDAT")))
+            distrust.push_back(
+                fmt::format("{} {} does not say where, or what, datum holds", f.cls, to_text(f.id)));
         if (known && found.empty())
             return;
-        if (f.broken_geometry && !f.shape) {
-            distrust.push_back(fmt::format("{} {} has no place", f.cls, to_text(f.id)));
-            return;
-        }
+        // An area that is drawn wrong has its readings; anything else lost a place nobody can give back.
+        const bool readable_area = f.shape && !f.shape->empty() && f.shape->kind() == geo::ShapeKind::area;
+        if (f.broken_geometry && !readable_area)
+            distrust.push_back(fmt::format("{} {} has no place, or not all of it", f.cls, to_text(f.id)));
         if (!f.shape || f.shape->empty())
             return;
         if (!known) {
@@ -92,8 +96,12 @@ class Builder {
         const std::uint8_t geometry = f.geometry.primitive == chart::Primitive::point  ? points
                                       : f.geometry.primitive == chart::Primitive::line ? lines
                                                                                        : areas;
-        if (!(rule.geometries & geometry))
+        if (!(rule.geometries & geometry)) {
+            diagnostics_.push_back({Severity::broken, cell_.file, f.cls + " " + to_text(f.id),
+                                    "drawn in a way no rule knows for its class; graded unknown"});
+            add_unknown_class(f);
             return;
+        }
         if (rule.treatment == Treatment::soundings) {
             add_soundings(f, rule);
             return;
@@ -108,7 +116,10 @@ class Builder {
         h.mark = list.mark;
         h.between = rule.treatment == Treatment::bottom || rule.treatment == Treatment::dredged ||
                     rule.treatment == Treatment::swept;
-        h.turbulence = rule.treatment == Treatment::rough ? f.attributes.code("CATWAT").value_or(0) : 0;
+        if (rule.treatment == Treatment::rough)
+            h.category = f.attributes.code("CATWAT").value_or(0);
+        if (f.cls == "SLCONS")
+            h.category = f.attributes.code("CATSLC").value_or(0);
         h.datum = rule.treatment == Treatment::overhead ? datum_of(f, "M_VDAT", cell_.header.vdat)
                                                         : datum_of(f, "M_SDAT", cell_.header.sdat);
         if (std::any_of(list.steps.begin(), list.steps.end(),
@@ -274,6 +285,7 @@ Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics) {
     for (std::size_t i = 0; i < cells.size(); ++i)
         Builder(cells[i], i, out, diagnostics).run();
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
+    out.all.back().uncovered = true;
     std::vector<geo::Box> boxes;
     boxes.reserve(out.all.size());
     for (const auto& h : out.all)

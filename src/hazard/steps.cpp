@@ -12,7 +12,7 @@ namespace {
 
 using chart::Feature;
 
-/// QUASOU codes (S-57 attribute 125).
+/// Whether a list attribute holds one of the codes.
 bool has_any(const Feature& f, std::string_view acronym, std::initializer_list<int> codes) {
     return std::any_of(codes.begin(), codes.end(), [&](int c) { return f.attributes.has_code(acronym, c); });
 }
@@ -51,9 +51,10 @@ std::string depth_words(double depth_m) {
 
 /// A value that its own water level contradicts: the shoaler of the two is used.
 std::optional<std::string> contradiction(double value, int watlev) {
-    const bool dries_but_deep = (watlev == 1 || watlev == 2 || watlev == 6 || watlev == 4) && value > 0.0;
+    const bool dries_but_deep = watlev == 4 && value > 0.0;
     const bool deep_but_dries = watlev == 3 && value < 0.0;
-    if (!dries_but_deep && !deep_but_dries)
+    // What stands out of the water or floats has no sounding over it.
+    if (!dries_but_deep && !deep_but_dries && !assumed_depth(watlev).surface)
         return std::nullopt;
     return fmt::format("{} against WATLEV {} ({}); the shoaler is used", depth_words(value), watlev,
                        assumed_depth(watlev).words);
@@ -62,7 +63,7 @@ std::optional<std::string> contradiction(double value, int watlev) {
 void add_valued(const Feature& f, double value, int watlev, StepList& out) {
     out.contradiction = contradiction(value, watlev);
     const AssumedDepth assumed = assumed_depth(watlev);
-    if (watlev == 7 || (out.contradiction && assumed.surface)) {
+    if (assumed.surface) {
         out.steps.push_back(always(f, Grade::danger, Cause::none, std::string(assumed.words)));
         return;
     }
@@ -72,9 +73,13 @@ void add_valued(const Feature& f, double value, int watlev, StepList& out) {
     }
     // Awash with a value below the datum: 0.0 is the shoaler.
     const double depth = watlev == 5 ? std::min(value, 0.0) : value;
-    const bool doubtful = has_any(f, "QUASOU", {2, 3, 4, 8, 9});
-    const std::string basis =
-        "charted " + depth_words(value) + (doubtful ? ", doubtful or only reported" : "");
+    // Without a water level it may as well be afloat or dry: the value alone is not to be relied on.
+    const bool water_level_known = watlev >= 1 && watlev <= 7;
+    const bool doubtful = has_any(f, "QUASOU", {2, 3, 4, 8, 9}) || !water_level_known;
+    const std::string basis = "charted " + depth_words(value) +
+                              (!water_level_known ? ", water level not stated"
+                               : doubtful         ? ", doubtful or only reported"
+                                                  : "");
     out.steps.push_back(below(f, Depth::from_metres(depth), !doubtful, basis));
     if (doubtful)
         out.steps.push_back(never_better_than_caution(f, Depth::from_metres(depth), basis));
@@ -96,13 +101,8 @@ StepList submerged(const Feature& f, const Rule& rule) {
     constexpr int foul_ground = 7;
     const int watlev = f.attributes.code("WATLEV").value_or(0);
     const auto value = f.attributes.number("VALSOU");
-    if (rule.cls == "OBSTRN" && f.attributes.code("CATOBS") == foul_ground && !value &&
-        !assumed_depth(watlev).surface && watlev == 3) {
+    if (rule.cls == "OBSTRN" && f.attributes.code("CATOBS") == foul_ground)
         out.what = "foul ground";
-        out.steps.push_back(
-            always(f, Grade::note, Cause::none, "fouls an anchor; not a danger by its depth"));
-        return out;
-    }
     if (value)
         add_valued(f, *value, watlev, out);
     else
@@ -185,13 +185,21 @@ std::string construction_words(const Feature& f) {
     return code >= 1 && code <= 13 ? words[code] : "";
 }
 
+/// A mark; where its water level should be stated and is not, it may as well be under water.
+StepList seen_mark(const Feature& f, bool may_be_covered) {
+    StepList out = mark(f);
+    if (may_be_covered)
+        out.steps.push_back(never_better_than_caution(f, Depth::never_covered(), "water level not stated"));
+    return out;
+}
+
 StepList fixture_steps(const Feature& f, const Rule& rule) {
     constexpr int ruined = 2, always_dry = 2;
     const auto watlev = f.attributes.code("WATLEV");
     // Piles and moorings carry no water level as a rule; they are built to be seen.
     const bool seen_as_a_rule = rule.cls == "PILPNT" || rule.cls == "MORFAC";
     if (f.attributes.code("CONDTN") != ruined && (watlev == always_dry || (!watlev && seen_as_a_rule)))
-        return mark(f);
+        return seen_mark(f, !watlev && rule.cls == "MORFAC");
     if (f.attributes.code("CONDTN") == ruined && watlev != 3) {
         StepList out;
         add_assumed(f, watlev.value_or(0) == always_dry ? 0 : watlev.value_or(0), out);
@@ -276,7 +284,6 @@ StepList steps_for(const Feature& f, const Rule& rule) {
     case Treatment::swept:
         return swept(f);
     case Treatment::soundings:
-    case Treatment::harmless:
         return {};
     case Treatment::land:
     case Treatment::obstacle:

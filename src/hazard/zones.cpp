@@ -1,5 +1,7 @@
 #include "dangerline/hazard/zones.hpp"
 
+#include "dangerline/tide/datum.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -25,15 +27,50 @@ bool inside(const geo::Box& inner, const geo::Box& outer) {
            inner.max_y <= outer.max_y;
 }
 
-struct InForceAs {
-    Grade grade;
-    Cause cause;
-};
-
 } // namespace
+
+const char* to_text(ZoneReading reading) {
+    switch (reading) {
+    case ZoneReading::charted:
+        return "charted";
+    case ZoneReading::close:
+        return "close";
+    case ZoneReading::wide:
+        return "wide";
+    }
+    return "";
+}
 
 ZoneMaker::ZoneMaker(const Hazard& hazard, const ZoneSettings& settings)
     : hazard_(hazard), settings_(settings) {}
+
+double ZoneMaker::doubt(double depth_m, ZoneReading reading) const {
+    if (reading == ZoneReading::charted)
+        return 0.0;
+    const double datum_m = tide::is_approximate(hazard_.datum) ? tide::approximate_datum_doubt_m : 0.0;
+    const double survey_m =
+        reading == ZoneReading::wide && std::isfinite(depth_m) ? hazard_.allowance.depth_doubt(depth_m) : 0.0;
+    return std::hypot(settings_.tide_height_doubt_m, survey_m) + datum_m;
+}
+
+ZoneMaker::InForceAs ZoneMaker::in_force(const Step& step, TideHeight tide, ZoneReading reading) const {
+    const double depth = step.depth.metres();
+    const bool by_tide = step.in_force == InForce::below;
+    const bool charted = !by_tide || tide < critical_tide(settings_.required, step.depth);
+    const bool assumed = step.decides == Grade::caution && step.cause == Cause::assumed;
+    if (reading == ZoneReading::charted)
+        return charted && !assumed ? InForceAs{step.decides, step.cause} : InForceAs{};
+    if (!charted && !(depth + tide.metres() - doubt(depth, reading) < settings_.required.metres()))
+        return {};
+    // Marks keep their distance and notes their grade; anything else reaches farther only by doubt.
+    if (step.within_m || step.decides == Grade::note)
+        return {step.decides, step.cause};
+    if (reading == ZoneReading::wide)
+        return {Grade::caution, Cause::survey};
+    if (step.decides == Grade::caution)
+        return {Grade::caution, step.cause};
+    return {Grade::caution, charted ? Cause::position : Cause::margin};
+}
 
 const std::vector<geo::PolygonRings>& ZoneMaker::grown(const Step& step, double radius) const {
     for (const auto& d : drawn_)
@@ -58,22 +95,9 @@ ZoneAt ZoneMaker::at(TideHeight tide, ZoneReading reading) const {
     ZoneAt best;
     const Step* chosen = nullptr;
     for (const auto& step : hazard_.steps) {
-        const double depth = step.depth.metres();
-        const double doubt = reading == ZoneReading::charted ? 0.0
-                             : reading == ZoneReading::close || !std::isfinite(depth)
-                                 ? settings_.tide_height_doubt_m
-                                 : std::hypot(settings_.tide_height_doubt_m, allowance.depth_doubt(depth));
-        const bool by_tide = step.in_force == InForce::below;
-        const bool charted = !by_tide || tide < critical_tide(settings_.required, step.depth);
-        const bool doubted = charted || depth + tide.metres() - doubt < settings_.required.metres();
-        const bool assumed = step.decides == Grade::caution && step.cause == Cause::assumed;
-        InForceAs as{Grade::none_found, Cause::none};
-        if (charted && !(assumed && reading == ZoneReading::charted))
-            as = {step.decides, step.cause};
-        else if (doubted && reading != ZoneReading::charted)
-            as = {Grade::caution,
-                  reading == ZoneReading::close ? (assumed ? Cause::assumed : Cause::margin) : Cause::survey};
-        if (as.grade > best.grade || (as.grade == best.grade && chosen && depth < chosen->depth.metres())) {
+        const InForceAs as = in_force(step, tide, reading);
+        if (as.grade > best.grade ||
+            (as.grade == best.grade && chosen && step.depth.metres() < chosen->depth.metres())) {
             best.grade = as.grade;
             best.cause = as.cause;
             chosen = &step;

@@ -1,5 +1,6 @@
 #include "dangerline/jobs/chart.hpp"
 
+#include "dangerline/base/error.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/rules.hpp"
 #include "dangerline/survey/standards.hpp"
@@ -86,7 +87,7 @@ void set_bounds(const chart::Cell& cell, CellSummary& s) {
     }
 }
 
-CellSummary summarise(chart::Cell& cell, const CalendarDay& day, Diagnostics& diagnostics) {
+CellSummary summarise(chart::Cell& cell, const std::optional<CalendarDay>& day, Diagnostics& diagnostics) {
     std::vector<chart::Cell> one;
     one.push_back(std::move(cell));
     const geo::Plane plane = plane_around(one);
@@ -118,13 +119,18 @@ CellSummary summarise(chart::Cell& cell, const CalendarDay& day, Diagnostics& di
 ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of) {
     ChartReport report;
     report.as_of = as_of;
+    const auto found = chart::find_cells(sources);
     // One at a time, so that a folder of cells does not stand in memory at once.
-    for (const auto& files : chart::find_cells(sources)) {
-        chart::Cell cell = chart::read_cell(files, report.diagnostics);
-        report.cells.push_back(summarise(cell, as_of.value_or(CalendarDay{}), report.diagnostics));
-        if (!as_of) {
-            report.cells.back().note.days_since.reset();
-            report.cells.back().note.stale = report.cells.back().note.very_stale = false;
+    for (const auto& files : found) {
+        try {
+            chart::Cell cell = chart::read_cell(files, report.diagnostics);
+            report.cells.push_back(summarise(cell, as_of, report.diagnostics));
+        } catch (const Failure& failure) {
+            if (found.size() == 1 || failure.fault() != Fault::data)
+                throw;
+            ++report.refused;
+            const auto& c = failure.complaint();
+            report.diagnostics.push_back({Severity::broken, c.file, c.object, "refused: " + c.what});
         }
     }
     sort_worst_first(report.diagnostics);

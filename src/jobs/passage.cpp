@@ -3,7 +3,7 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
 #include "dangerline/hazard/build.hpp"
-#include "dangerline/tide/harmonic.hpp"
+#include "jobs/tide_source.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -34,7 +34,7 @@ Instant departure_of(const plan::Plan& plan, const PlannedRoute& planned,
     }
 }
 
-/// Whether every place, longitude and latitude exchanged, falls on some cell's coverage.
+/// Whether any place, longitude and latitude exchanged, falls on some cell's coverage.
 bool lies_on_charts_when_swapped(const passage::Route& route, const std::vector<chart::Cell>& cells) {
     const auto exchanged = files::swapped(route.places);
     if (exchanged.empty())
@@ -81,30 +81,17 @@ std::vector<std::string> warnings_of(const passage::Check& check) {
     return out;
 }
 
-std::string tide_words(const plan::Plan& plan) {
-    const auto& source = plan.tide.datums.source_code;
-    const std::string datum = source ? "above " + tide::datum_text(*source) : "above an unstated datum";
-    if (plan.tide.kind == plan::TideSource::Kind::fixed)
-        return fmt::format("fixed height {:.2f} m {}", plan.tide.height_m, datum);
-    return fmt::format("harmonic prediction from {}, mean level {:.2f} m {}",
-                       plan.tide.constants.filename().string(), plan.tide.mean_level_m, datum);
-}
-
-/// The span of the years used above the datum of the first cell, and what looks wrong about it.
-std::vector<std::string> tide_notes(const plan::Plan& plan, const std::vector<chart::Cell>& cells,
-                                    Instant from, Instant to) {
+/// What the skipper must hear before anything else: of the tide's datum, of what it lacks, of the day ages
+/// are reckoned at.
+std::vector<std::string> head_warnings(const plan::Plan& plan, const TideNotes& notes,
+                                       const std::string& distrust, Instant first) {
     std::vector<std::string> out;
-    if (plan.tide.kind != plan::TideSource::Kind::harmonic || cells.empty())
-        return out;
-    const auto offset = plan.tide.datums.offset_to(cells.front().header.sdat);
-    if (!offset)
-        return out;
-    const auto s = tide::summarise(tide::read_constants(plan.tide.constants), plan.tide.mean_level_m, *offset,
-                                   day_of(from).year, day_of(to).year);
-    out.push_back(
-        fmt::format("tide of {} above chart datum: lowest {:.2f} m, mean {:.2f} m, highest {:.2f} m",
-                    s.first_year, s.lowest.metres(), s.mean.metres(), s.highest.metres()));
-    out.insert(out.end(), s.warnings.begin(), s.warnings.end());
+    if (!distrust.empty())
+        out.push_back("the tide can't be relied on: " + distrust);
+    out.insert(out.end(), notes.warnings.begin(), notes.warnings.end());
+    if (plan.as_of && days_between(*plan.as_of, day_of(first)) > 0)
+        out.push_back(fmt::format("ages are reckoned at {}, before the departure on {}", to_text(*plan.as_of),
+                                  to_text(day_of(first))));
     return out;
 }
 
@@ -118,15 +105,18 @@ std::vector<std::string> tide_notes(const plan::Plan& plan, const std::vector<ch
 
 } // namespace
 
-std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells, const CalendarDay& day) {
+std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
+                                 const std::optional<CalendarDay>& day) {
     std::vector<CellNote> notes;
     for (const auto& cell : cells) {
         CellNote n{cell.name,
                    cell.edition,
                    cell.update,
                    cell.issued,
-                   chart::days_since_update(cell, day),
+                   day ? chart::days_since_update(cell, *day) : std::nullopt,
                    static_cast<int>(cell.header.cscl)};
+        if (n.days_since.value_or(0) < 0) // on that day this update was not there
+            n.days_since.reset();
         n.stale = n.days_since.value_or(very_stale_days + 1) > stale_days;
         n.very_stale = n.days_since.value_or(very_stale_days + 1) > very_stale_days;
         notes.push_back(std::move(n));
@@ -155,6 +145,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
                          tide_words(plan),
                          {},
                          {},
+                         {},
                          hazard::Grade::none_found,
                          {}};
     report.cells = cell_notes(cells, report.as_of);
@@ -170,10 +161,15 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
         first = std::min(first, departures[i]);
         last = std::max(last, timetables.back().arrival());
     }
-    const passage::Conditions conditions{plan.boat,        passage::required_water(plan.boat, plan.margins),
-                                         plan.doubts,      tide_of(plan, first - day_s, last + day_s),
-                                         plan.tide.datums, plan.sea};
-    report.tide_warnings = tide_notes(plan, cells, first, last);
+    const passage::Conditions conditions{plan.boat,          passage::required_water(plan.boat, plan.margins),
+                                         plan.doubts,        tide_of(plan, first - day_s, last + day_s),
+                                         plan.tide.datums,   plan.sea,
+                                         tide_distrust(plan)};
+    auto notes = cells.empty() ? TideNotes{}
+                               : tide_notes(plan, plan.tide.datums.offset_to(cells.front().header.sdat),
+                                            "chart datum", first, last);
+    report.warnings = head_warnings(plan, notes, conditions.tide_distrust, first);
+    report.tide_notes = std::move(notes.lines);
     for (std::size_t i = 0; i < routes.size(); ++i) {
         try {
             auto check = passage::check(tracks[i], timetables[i], hazards, conditions);

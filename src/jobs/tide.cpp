@@ -2,7 +2,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/load.hpp"
-#include "dangerline/tide/summary.hpp"
+#include "jobs/tide_source.hpp"
 
 #include <cmath>
 
@@ -39,29 +39,18 @@ TideReport run_tide(const plan::Plan& plan, const std::string& from_text, const 
     // A day either side, so that an extreme at the very end is seen as one.
     constexpr double day_s = 86400.0;
     const tide::Curve curve = tide_of(plan, from - day_s, to + day_s);
-    TideReport report{plan, {}, {}, {}, {}};
-    const auto& source = plan.tide.datums.source_code;
-    const std::string datum = source ? tide::datum_text(*source) : "an unstated datum";
-    report.source = plan.tide.kind == plan::TideSource::Kind::fixed
-                        ? fmt::format("fixed height; metres above {}", datum)
-                        : fmt::format("harmonic prediction from {}, mean level {:.2f} m; metres above {}",
-                                      plan.tide.constants.filename().string(), plan.tide.mean_level_m, datum);
+    TideReport report{plan, tide_words(plan), {}, {}, {}};
     for (int i = 0; from + i * step_s <= to; ++i) {
         const auto height = curve.height(from + i * step_s);
         report.heights.push_back(
             {from + i * step_s, height ? std::optional(height->metres()) : std::nullopt});
     }
     report.extremes = curve.extremes(from - 1.0, to + 1.0);
-    if (plan.tide.kind == plan::TideSource::Kind::harmonic) {
-        const auto s = tide::summarise(tide::read_constants(plan.tide.constants), plan.tide.mean_level_m, 0.0,
-                                       day_of(from).year, day_of(to).year);
-        report.warnings.push_back(fmt::format("lowest {:.2f} m, mean {:.2f} m, highest {:.2f} m in {}",
-                                              s.lowest.metres(), s.mean.metres(), s.highest.metres(),
-                                              s.first_year == s.last_year
-                                                  ? std::to_string(s.first_year)
-                                                  : fmt::format("{}-{}", s.first_year, s.last_year)));
-        report.warnings.insert(report.warnings.end(), s.warnings.begin(), s.warnings.end());
-    }
+    auto notes = tide_notes(plan, 0.0, "its own datum", from, to);
+    report.warnings = std::move(notes.lines);
+    report.warnings.insert(report.warnings.end(), notes.warnings.begin(), notes.warnings.end());
+    if (const std::string distrust = tide_distrust(plan); !distrust.empty())
+        report.warnings.push_back("this tide can't be relied on: " + distrust);
     return report;
 }
 

@@ -11,18 +11,6 @@
 
 namespace dangerline::jobs {
 
-const char* to_text(ReadingName reading) {
-    switch (reading) {
-    case ReadingName::charted:
-        return "charted";
-    case ReadingName::close:
-        return "close";
-    case ReadingName::wide:
-        return "wide";
-    }
-    return "";
-}
-
 namespace {
 
 /// The rectangle zones are drawn in: around all routes; nothing where the plan has no route.
@@ -38,6 +26,14 @@ std::optional<geo::Box> window_of(const std::vector<PlannedRoute>& routes, const
                                   std::max(box->max_x, p.x), std::max(box->max_y, p.y)};
         }
     return box ? std::optional(box->grown(within_m)) : std::nullopt;
+}
+
+double greatest_half_width(const std::vector<PlannedRoute>& routes) {
+    double metres = routes.empty() ? passage::default_half_width_m : 0.0;
+    for (const auto& planned : routes)
+        for (const double leg : planned.route.half_widths_m)
+            metres = std::max(metres, leg);
+    return metres;
 }
 
 /// The day ages are reckoned at: the plan's own, else of its first departure; nothing where it names neither.
@@ -79,33 +75,28 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
                        {},
                        0,
                        {}};
-    const auto day = day_of_use(plan, routes);
-    report.as_of = day.value_or(CalendarDay{});
+    report.as_of = day_of_use(plan, routes);
     report.required_words = required_words(plan);
     report.cells = cell_notes(cells, report.as_of);
-    if (!day)
-        for (auto& note : report.cells) { // an age that can't be reckoned counts as old
-            note.days_since.reset();
-            note.stale = note.very_stale = true;
-        }
     for (auto& cell : cells)
         chart::lay_out(cell, report.plane, diagnostics);
     const auto hazards = hazard::build(cells, diagnostics);
     const auto window = window_of(routes, report.plane, plan.zones_within_m);
-    const hazard::ZoneSettings settings{Water::from_metres(report.required_m), passage::default_half_width_m,
+    const hazard::ZoneSettings settings{Water::from_metres(report.required_m), greatest_half_width(routes),
                                         plan.doubts.tide_height_m, window};
     for (std::size_t i = 0; i < hazards.all.size(); ++i) {
         const auto& h = hazards.all[i];
-        if (h.kind == hazard::Kind::no_data && h.object.cell.empty())
+        if (h.uncovered)
             continue; // the rest of the world
-        if (window && !window->meets(h.box))
+        const double reach_m = settings.half_width_m + std::max(h.allowance.position_m, h.allowance.survey_m);
+        if (window && !window->grown(reach_m).meets(h.box))
             continue;
         ++report.hazards_tested;
         const hazard::ZoneMaker maker(h, settings);
         for (const double tide_m : tides_m)
-            for (const auto reading : {ReadingName::charted, ReadingName::close, ReadingName::wide}) {
-                auto at =
-                    maker.at(TideHeight::from_metres(tide_m), static_cast<hazard::ZoneReading>(reading));
+            for (const auto reading :
+                 {hazard::ZoneReading::charted, hazard::ZoneReading::close, hazard::ZoneReading::wide}) {
+                auto at = maker.at(TideHeight::from_metres(tide_m), reading);
                 if (at.area.empty())
                     continue;
                 const std::string reason = reason_of(h, at, tide_m, report.required_m);

@@ -23,7 +23,7 @@ std::string age_words(const jobs::CellNote& cell, bool day_known) {
     if (!day_known)
         return "age not known: the plan names no day of use";
     if (!cell.days_since)
-        return "age not known: the date of its last update can't be read";
+        return "age not known: the date of its last update can't be read or lies after the day of use";
     if (cell.very_stale)
         return "last update more than a year old";
     if (cell.stale)

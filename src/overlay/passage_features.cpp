@@ -163,14 +163,15 @@ Value counts_of(const jobs::CheckedRoute& r) {
 std::string passage_geojson(const jobs::PassageReport& report, const std::string& program_version) {
     std::vector<Feature> features;
     List counts;
+    std::vector<std::string> notes = report.tide_notes;
+    notes.insert(notes.end(), report.warnings.begin(), report.warnings.end());
     for (std::size_t i = 0; i < report.routes.size(); ++i) {
         RouteFeatures(report, i).append_to(features);
         counts.push_back(counts_of(report.routes[i]));
     }
-    return to_geojson(features,
-                      head({"passage", program_version, report.plan, report.as_of, report.cells,
-                            report.required_m, report.required_words, report.tide_words, report.tide_warnings,
-                            Value::list(std::move(counts)), report.diagnostics}));
+    return to_geojson(features, head({"passage", program_version, report.plan, report.as_of, report.cells,
+                                      report.required_m, report.required_words, report.tide_words, notes,
+                                      Value::list(std::move(counts)), report.diagnostics}));
 }
 
 } // namespace dangerline::overlay

@@ -14,7 +14,7 @@ Feature feature_of(const jobs::Zone& zone, const geo::Plane& plane) {
     p.push_back({"reason", Value::text(zone.reason)});
     p.push_back({"object", object_value(zone.object)});
     p.push_back({"what", Value::text(zone.what)});
-    p.push_back({"reading", Value::text(jobs::to_text(zone.reading))});
+    p.push_back({"reading", Value::text(hazard::to_text(zone.reading))});
     p.push_back({"tide_m", Value::number(zone.tide_m, 2)});
     p.push_back({"radius_m", Value::number(zone.radius_m, 1)});
     add_depth(p, zone.depth_m, zone.depth_known, zone.critical_tide_m);
@@ -26,11 +26,6 @@ std::string tide_words(const std::vector<double>& tides_m) {
     for (const double t : tides_m)
         heights += fmt::format("{}{:.2f}", heights.empty() ? "" : ", ", t);
     return fmt::format("drawn for tide heights of {} m above the sounding datum of each cell", heights);
-}
-
-/// A report without a day carries the first day of the calendar; ages reckoned from it would be wrong.
-std::optional<CalendarDay> known_day(const jobs::ZonesReport& report) {
-    return report.plan.as_of || report.plan.depart ? std::optional(report.as_of) : std::nullopt;
 }
 
 } // namespace
@@ -50,7 +45,7 @@ std::string zones_geojson(const jobs::ZonesReport& report, const std::string& pr
     return to_geojson(features, head({"zones",
                                       program_version,
                                       report.plan,
-                                      known_day(report),
+                                      report.as_of,
                                       report.cells,
                                       report.required_m,
                                       report.required_words,

@@ -67,8 +67,13 @@ Tested count_tested(const Track& track, const hazard::Hazards& hazards,
                     const std::vector<HazardContact>& contacts) {
     Tested tested;
     tested.nearest_land_m = std::numeric_limits<double>::infinity();
-    for (const auto& contact : contacts)
-        tested.hazards += hazards.all[contact.hazard].kind != hazard::Kind::no_data;
+    for (const auto& contact : contacts) {
+        const auto& h = hazards.all[contact.hazard];
+        tested.hazards += h.kind != hazard::Kind::no_data;
+        if (h.uncovered) // the line itself, not its corridor
+            tested.not_covered_m += length_of(
+                spans_within(track, contact.chords, *h.steps.front().extent, 0.0, 0.0, {}, contact.hazard));
+    }
     std::set<std::uint32_t> near;
     for (const auto& chord : track.chords()) {
         for (const auto i : hazards.index->meeting(chord.box().grown(metres_per_nautical_mile)))
@@ -83,6 +88,28 @@ Tested count_tested(const Track& track, const hazard::Hazards& hazards,
     }
     tested.within_one_mile = near.size();
     return tested;
+}
+
+/// Whether the gradings hold a danger that no tide takes away.
+bool at_any_tide(const hazard::Hazard& h, const std::vector<Grading>& gradings) {
+    return std::any_of(gradings.begin(), gradings.end(), [&](const Grading& g) {
+        return g.grade == Grade::danger && h.kind == hazard::Kind::depth &&
+               !std::isfinite(h.steps[g.step].depth.metres());
+    });
+}
+
+/// Where the path is beside a landing that the hazard is joined to.
+Spans beside(const std::vector<Landing>& landings, std::uint32_t hazard, const Track& track) {
+    Spans out;
+    for (const auto& landing : landings) {
+        if (!std::binary_search(landing.joined.begin(), landing.joined.end(), hazard))
+            continue;
+        const auto& widths = track.route().half_widths_m;
+        const double near_m = 2.0 * (landing.at_start ? widths.front() : widths.back());
+        out.push_back({landing.stretch.from - near_m, landing.stretch.to + near_m});
+    }
+    geo::join(out);
+    return out;
 }
 
 /// Sea level at an end of the route above the datum most depths there rest on, for the shore stretch; nothing
@@ -113,16 +140,12 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
     Check result;
     Paint paint;
     for (const auto& contact : contacts) {
-        const auto gradings = judge.judge(contact, result.tightest);
+        const auto gradings = judge.judge(contact, beside(landings, contact.hazard, track), result.tightest);
         for (const auto& g : gradings)
             paint.add(g.span, g.grade, g.cause);
-        auto findings = findings_of(contact, gradings, track, hazards, judge);
-        const bool uncovered = hazards.all[contact.hazard].object.cell.empty();
-        for (auto& f : findings) {
-            if (uncovered)
-                result.tested.not_covered_m += f.length_m;
+        result.blocked = result.blocked || at_any_tide(hazards.all[contact.hazard], gradings);
+        for (auto& f : findings_of(contact, gradings, track, hazards, judge))
             result.findings.push_back(std::move(f));
-        }
     }
     for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
         for (const auto& span : line.spans)
@@ -133,18 +156,20 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
         paint.add(landing.stretch, Grade::caution, Cause::assumed);
         result.findings.push_back(finding_of(landing, track, judge));
     }
-    for (const auto& span : judge.without_tide()) {
+    const bool distrusted = !conditions.tide_distrust.empty();
+    for (const auto& span : distrusted ? Spans{{0.0, track.length()}} : judge.without_tide()) {
         paint.add(span, Grade::unknown, Cause::none);
-        result.findings.push_back(finding_without_tide(span, track, judge));
+        result.findings.push_back(
+            finding_without_tide(span, track, judge,
+                                 distrusted ? "The tide can't be relied on: " + conditions.tide_distrust
+                                            : "No tide is known for this time"));
     }
     rank(result.findings);
     result.stretches = paint.stretches(track.length());
     for (const auto& stretch : result.stretches)
         if (!stretch.marks.empty())
             result.worst = std::max(result.worst, stretch.marks.front().grade);
-    const double not_covered = result.tested.not_covered_m;
     result.tested = count_tested(track, hazards, contacts);
-    result.tested.not_covered_m = not_covered;
     return result;
 }
 

@@ -11,7 +11,8 @@
 
 namespace dangerline::passage {
 
-/// Path spans of one step in the three readings, each joined; charted within close within wide.
+/// Path spans of one step in the charted and close reading, each joined; charted within close. The wide one
+/// is taken zone by zone in survey_lines().
 struct StepContact {
     Spans charted; ///< the corridor
     Spans close;   ///< and the position radius

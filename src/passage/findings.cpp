@@ -31,25 +31,43 @@ std::string title(const Hazard& h) {
     return h.object.name.empty() ? text : fmt::format("{} \"{}\"", text, h.object.name);
 }
 
-/// "1.2 m of water, 0.2 m less than required" and the like.
-std::string water_words(const Finding& f, bool at_worst) {
+/// "1.2 m of water, -0.2 ± 0.4 m to spare" and the like; `when` is put behind the water.
+std::string water_words(const Finding& f, bool at_worst, const std::string& when) {
     if (!f.water_m)
         return {};
-    const double spare = *f.spare_m;
     const char* lead = at_worst ? "at worst " : "";
-    if (*f.water_m <= 0.0)
-        return fmt::format("{}{:.1f} m out of the water where {:.1f} m is required", lead, -*f.water_m,
-                           *f.required_water_m);
-    if (spare < 0.0)
-        return fmt::format("{}{:.1f} m of water, {:.1f} m less than required", lead, *f.water_m, -spare);
-    return fmt::format("{}{:.1f} m of water, {:+.1f} ± {:.1f} m to spare", lead, *f.water_m, spare,
+    constexpr double shown_as_zero = 0.05;
+    if (*f.water_m <= -shown_as_zero)
+        return fmt::format("{}{:.1f} m out of the water{} where {:.1f} m is required", lead, -*f.water_m,
+                           when, *f.required_water_m);
+    const std::string water =
+        *f.water_m < shown_as_zero ? "no water" : fmt::format("{:.1f} m of water", *f.water_m);
+    return fmt::format("{}{}{}, {:+.1f} ± {:.1f} m to spare", lead, water, when, *f.spare_m,
                        *f.spare_doubt_m);
 }
 
 /// "0.3 NM", below a tenth of a mile "90 m".
 std::string length_words(double metres) {
     const double miles = metres / metres_per_nautical_mile;
+    if (metres < 10.0)
+        return "less than 10 m";
     return miles < 0.1 ? fmt::format("{:.0f} m", metres) : fmt::format("{:.1f} NM", miles);
+}
+
+/// "rock \"A\", wreck and 3 more": what of all objects a skipper knows by name.
+std::string objects_words(const std::vector<std::uint32_t>& features, const hazard::Hazards& hazards) {
+    constexpr std::size_t named = 3;
+    std::vector<std::string> names;
+    for (const auto number : features) {
+        const auto& h = hazards.all[number];
+        std::string name = h.object.name.empty() ? h.what : fmt::format("{} \"{}\"", h.what, h.object.name);
+        if (std::find(names.begin(), names.end(), name) == names.end())
+            names.push_back(std::move(name));
+    }
+    std::string words;
+    for (std::size_t i = 0; i < std::min(named, names.size()); ++i)
+        words += (i == 0 ? "" : ", ") + names[i];
+    return names.size() > named ? fmt::format("{} and {} more", words, names.size() - named) : words;
 }
 
 std::string position_words(const Hazard& h) {
@@ -94,7 +112,7 @@ std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, 
 std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c,
                      double half_width_m) {
     const auto& step = h.steps[g.step];
-    std::string detail = step.basis;
+    std::string detail = step.basis == h.what ? "" : step.basis;
     if (step.in_force == InForce::by_stream)
         detail = rough_words(f, c);
     const auto add = [&detail](const std::string& more) {
@@ -104,10 +122,12 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
     if (step.in_force == InForce::above)
         add(overhead_words(f, h, g, c));
     else
-        add(water_words(f, step.in_force == InForce::below &&
-                               step.decides == Grade::caution)); // shoal end of a range
+        add(water_words(f, step.in_force == InForce::below && step.decides == Grade::caution,
+                        f.grade == Grade::caution && !c.tide.is_fixed()
+                            ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
+                            : ""));
     add(cause_words(f, h, half_width_m));
-    return fmt::format("{}: {}.", title(h), detail);
+    return detail.empty() ? title(h) + "." : fmt::format("{}: {}.", title(h), detail);
 }
 
 void set_water(Finding& f, const Hazard& h, const Grading& g, const Judge& judge) {
@@ -230,14 +250,16 @@ Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Haz
         f.spare_doubt_m = line.doubt_m;
         f.critical_tide_m = *f.required_water_m - *f.depth_m;
     }
-    f.reason =
-        fmt::format("{} of {} over {}: places may be {}{:.0f} m out and depths {}{:.1f} m, which "
-                    "could leave too little water; least over {}{}.",
-                    length_words(f.length_m), length_words(track.length()), f.what,
-                    row.at_least ? "at least " : "", survey::position_doubt(row, *f.required_water_m),
-                    row.at_least ? "at least " : "", row.depth.at(f.depth_m.value_or(0.0)), h.what,
-                    f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
-                              : std::string(", height not known"));
+    const std::string objects = objects_words(line.features, hazards);
+    f.reason = fmt::format(
+        "{} of {} may be affected by the doubt of {}: places may be {}{:.0f} m out and depths {}{:.1f} m; "
+        "least over {}{}{}.",
+        length_words(f.length_m), length_words(track.length()), f.what, row.at_least ? "at least " : "",
+        survey::position_doubt(row, *f.required_water_m), row.at_least ? "at least " : "",
+        row.depth.at(f.depth_m.value_or(0.0)), h.what,
+        f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
+                  : std::string(", height not known"),
+        objects.empty() ? "" : "; among them " + objects);
     return f;
 }
 
@@ -259,15 +281,16 @@ Finding finding_of(const Landing& landing, const Track& track, const Judge& judg
     return f;
 }
 
-Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge) {
+Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge,
+                             const std::string& why) {
     Finding f;
     f.grade = Grade::unknown;
     f.kind = hazard::Kind::no_data;
-    f.what = "no tide for this time";
+    f.what = "no tide to reckon with";
     set_span(f, span, span.to - span.from, judge);
     f.place = f.on_route = track.point_at(span.from);
     f.nearest_at = span.from;
-    f.reason = "No tide is known for this time, so no depth can be judged.";
+    f.reason = fmt::format("{}, so no depth can be judged.", why);
     return f;
 }
 

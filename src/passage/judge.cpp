@@ -107,8 +107,8 @@ void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, doub
     }
 }
 
-void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c, std::vector<Grading>& out,
-                        std::optional<Passing>& passing) const {
+void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c,
+                        std::vector<Grading>& out) const {
     const Step& step = h.steps[k];
     const double margin = conditions_.doubts.time_margin_s;
     const double survey_m =
@@ -124,22 +124,34 @@ void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c, st
     // Bottom between charted features has its survey doubt said once per quality zone instead.
     if (!h.between)
         below_spans(h, k, c.charted, margin, survey_m, true, graded(Grade::caution, Cause::survey), out);
+}
+
+void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
+                    std::optional<Passing>& passing) const {
+    const Step& step = h.steps[k];
     // The shoal end of a range is what a passing has to spare; its deep end would flatter it.
     const bool shoalest = std::none_of(h.steps.begin(), h.steps.end(), [&](const Step& other) {
         return other.in_force == InForce::below && other.depth < step.depth;
     });
     if (!std::isfinite(step.depth.metres()) || !shoalest)
         return;
-    for (const auto& span : c.charted) {
+    const double survey_m = h.allowance.depth_doubt(step.depth.metres());
+    for (const auto& span : charted) {
         const auto met = tide(span, offset(h), 0.0);
         if (!met)
             continue;
         const double water = step.depth.metres() + met->metres;
         const double spare = water - conditions_.required.metres();
-        if (spare >= 0.0 && (!passing || spare < passing->spare_m))
-            passing = Passing{
-                h.what, h.object,    spare,   doubt(*met, survey_m, h.datum),
-                water,  met->metres, met->at, std::clamp(timetable_.place_at(met->at), span.from, span.to)};
+        if (!passing || spare < passing->spare_m)
+            passing = Passing{h.what,
+                              h.object,
+                              spare,
+                              doubt(*met, survey_m, h.datum),
+                              water,
+                              met->metres,
+                              step.decides != Grade::danger || !step.depth_known,
+                              met->at,
+                              std::clamp(timetable_.place_at(met->at), span.from, span.to)};
     }
 }
 
@@ -180,8 +192,11 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
             const auto met =
                 boat.air_draught_m && offset_m ? tide(span, *offset_m, margin_s, true) : std::nullopt;
             if (!met) {
+                // Not known reaches as far as known would: beyond the corridor by the doubt of its place.
                 if (!doubted)
                     add(span, Grade::unknown, Cause::none, {});
+                else if (cause == Cause::position)
+                    add(span, Grade::caution, Cause::position, {});
                 continue;
             }
             // met->metres is the tide above the datum of the clearance: what it takes away of it.
@@ -199,15 +214,16 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
 
 void Judge::judge_rough(const Hazard& h, std::size_t k, const StepContact& c,
                         std::vector<Grading>& out) const {
-    const Grade grade = hazard::rough_water_grade(h.turbulence, conditions_.sea);
+    const Grade grade = hazard::rough_water_grade(h.category, conditions_.sea);
     for (const auto& span : c.charted)
         out.push_back({grade, grade == Grade::caution ? Cause::sea : Cause::none, k, span, {}});
-    if (grade == Grade::danger)
+    if (grade > Grade::note)
         for (const auto& span : c.close)
             out.push_back({Grade::caution, Cause::position, k, span, {}});
 }
 
-std::vector<Grading> Judge::judge(const HazardContact& contact, std::optional<Passing>& passing) const {
+std::vector<Grading> Judge::judge(const HazardContact& contact, const Spans& launch,
+                                  std::optional<Passing>& passing) const {
     const Hazard& h = hazards_.all[contact.hazard];
     std::vector<Grading> out;
     for (std::size_t k = 0; k < h.steps.size(); ++k) {
@@ -216,7 +232,8 @@ std::vector<Grading> Judge::judge(const HazardContact& contact, std::optional<Pa
             continue;
         switch (h.steps[k].in_force) {
         case InForce::below:
-            judge_below(h, k, c, out, passing);
+            judge_below(h, k, c, out);
+            tighten(h, k, without(c.charted, launch), passing);
             break;
         case InForce::above:
             judge_overhead(h, k, c, out);

@@ -32,8 +32,10 @@ class Judge {
           const Conditions& conditions);
 
     /// Gradings of one hazard, charted and close reading, and the wide one of what lies in the corridor.
-    /// `passing` is set to the least spare water (not negative) of a charted contact where there is one.
-    std::vector<Grading> judge(const HazardContact& contact, std::optional<Passing>& passing) const;
+    /// `passing` is set to the least spare water of a charted contact where there is one, outside `launch`:
+    /// beside a beach the least water is the beach's own, whatever the route.
+    std::vector<Grading> judge(const HazardContact& contact, const Spans& launch,
+                               std::optional<Passing>& passing) const;
 
     /// Parts of the path where no tide is known at the boat's time, clock margin included.
     const Spans& without_tide() const { return without_tide_; }
@@ -49,15 +51,17 @@ class Judge {
     const Timetable& timetable() const { return timetable_; }
 
   private:
-    void judge_below(const hazard::Hazard& h, std::size_t k, const StepContact& c, std::vector<Grading>& out,
-                     std::optional<Passing>& passing) const;
+    void judge_below(const hazard::Hazard& h, std::size_t k, const StepContact& c,
+                     std::vector<Grading>& out) const;
+    void tighten(const hazard::Hazard& h, std::size_t k, const Spans& charted,
+                 std::optional<Passing>& passing) const;
     void judge_always(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                       std::vector<Grading>& out) const;
     void judge_overhead(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                         std::vector<Grading>& out) const;
     void judge_rough(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                      std::vector<Grading>& out) const;
-    /// Spans on which the water, less `doubt_of`, is under what is required.
+    /// Spans on which the water, less its doubt where `doubted`, is under what is required.
     void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, double margin_s,
                      double survey_m, bool doubted, Grading as, std::vector<Grading>& out) const;
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace dangerline::passage {
 
 namespace {
@@ -12,7 +14,9 @@ using hazard::Hazards;
 
 /// S-57 CATSLC: what a boat is launched over.
 bool is_launching_place(const Hazard& h) {
-    return h.object.cls == "SLCONS" && (h.what == "slipway" || h.what == "ramp" || h.what == "landing steps");
+    constexpr int landing_steps = 11, ramp = 12, slipway = 13;
+    return h.object.cls == "SLCONS" &&
+           (h.category == landing_steps || h.category == ramp || h.category == slipway);
 }
 
 bool is_land(const Hazard& h) {
@@ -91,10 +95,15 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         if (allowed(said) <= 0.0 || landing.joined.empty())
             continue;
         double length = std::min(allowed(said), track.length());
-        landing.why_it_ends = "as far as a shore stretch may go";
+        landing.why_it_ends = fmt::format("no place so near is sure to carry {:.1f} m", required.metres());
         double deepest = -std::numeric_limits<double>::infinity();
         const auto tide = at_start ? tide_at_start_m : tide_at_end_m;
         for (const auto& entered : areas_outward(track, hazards, at_start, length)) {
+            if (!std::isfinite(entered.shoalest_m)) {
+                length = entered.at;
+                landing.why_it_ends = "a bottom nobody knows";
+                break;
+            }
             if (entered.shoalest_m < deepest) {
                 length = entered.at;
                 landing.why_it_ends = "the bottom stops deepening";

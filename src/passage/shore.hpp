@@ -22,9 +22,9 @@ struct Landing {
 };
 
 /// Landings at the ends of the track: an end that lies on or within the corridor of land, unless the plan
-/// says otherwise. The stretch ends at the first depth area that is no deeper than the one before it, at the
-/// first one whose DRVAL1 carries the required water at `tide_m` (above chart datum; nothing = not known),
-/// and after 150 m or what the route says.
+/// says otherwise. The stretch ends at the first depth area that is shoaler than the one before it or of
+/// unknown depth, at the first one whose DRVAL1 carries the required water at `tide_m` (above chart datum;
+/// nothing = not known), and after 150 m or what the route says.
 std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& hazards, Water required,
                                    std::optional<double> tide_at_start_m,
                                    std::optional<double> tide_at_end_m);

@@ -1,5 +1,6 @@
 #include "passage/survey_lines.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 
@@ -7,14 +8,35 @@ namespace dangerline::passage {
 
 namespace {
 
-/// The shoalest step that a lack of water puts in force, or one of a bottom nobody knows (depth -infinity).
+/// The shoalest step: one that a lack of water puts in force, or that no tide covers, or a bottom nobody
+/// knows (the last two of depth -infinity).
 std::optional<std::size_t> shoalest_step(const hazard::Hazard& h) {
     std::optional<std::size_t> found;
-    for (std::size_t k = 0; k < h.steps.size(); ++k)
-        if ((h.steps[k].in_force == hazard::InForce::below || h.steps[k].decides == hazard::Grade::unknown) &&
-            (!found || h.steps[k].depth < h.steps[*found].depth))
+    for (std::size_t k = 0; k < h.steps.size(); ++k) {
+        const auto& step = h.steps[k];
+        const bool at_any_tide =
+            step.in_force == hazard::InForce::always &&
+            (step.decides == hazard::Grade::danger || step.decides == hazard::Grade::unknown);
+        if ((step.in_force == hazard::InForce::below || at_any_tide) &&
+            (!found || step.depth < h.steps[*found].depth))
             found = k;
+    }
     return found;
+}
+
+/// What a survey may have put in the wrong place. Not land, which no survey of depths places; not marks,
+/// which are seen; not the edge of all charts, which is where it is drawn.
+bool depends_on_survey(const hazard::Hazard& h) {
+    switch (h.kind) {
+    case hazard::Kind::depth:
+        return true;
+    case hazard::Kind::obstacle:
+        return !h.mark;
+    case hazard::Kind::no_data:
+        return !h.uncovered;
+    default:
+        return false;
+    }
 }
 
 class Lines {
@@ -52,9 +74,7 @@ class Lines {
     void add(const HazardContact& contact, const survey::ZoneOfConfidence& row, double radius,
              const Spans& near, SurveyLine& line) const {
         const auto& h = hazards_.all[contact.hazard];
-        // The edge of all charts is where it is drawn: no survey puts it in doubt.
-        const bool unknown_bottom = h.kind == hazard::Kind::no_data && !h.object.cell.empty();
-        if (h.kind != hazard::Kind::depth && !unknown_bottom)
+        if (!depends_on_survey(h))
             return;
         const auto k = shoalest_step(h);
         if (!k || !may_matter(h, *k, row))
@@ -82,8 +102,16 @@ class Lines {
         const double water = depth + met->metres;
         if (!(water - doubt < judge_.conditions().required.metres()))
             return;
+        // A depth says more than a pier: the least water is shown of depths where there are any.
+        const bool shows_depth = h.kind == hazard::Kind::depth;
+        const bool shown_depth = !line.spans.empty() && hazards_.all[line.hazard].kind == hazard::Kind::depth;
+        const bool first = line.spans.empty();
         line.spans.push_back(span);
-        if (water - doubt < line.water_m - line.doubt_m) {
+        if (!h.between && !h.object.lnam.empty() &&
+            std::find(line.features.begin(), line.features.end(), number) == line.features.end())
+            line.features.push_back(number);
+        if (first || (shows_depth && !shown_depth) ||
+            (shows_depth == shown_depth && water - doubt < line.water_m - line.doubt_m)) {
             line.hazard = number;
             line.step = k;
             line.tide = *met;
@@ -101,8 +129,9 @@ class Lines {
             judge_.tide({0.0, track_.length()}, judge_.offset(h), judge_.conditions().doubts.time_margin_s);
         if (!met)
             return false;
-        // The rate where it is greatest is not known here: 3 m an hour is more than any tide's.
-        met->rate_mps = 3.0 / 3600.0;
+        // The greatest rate is not known here; 10 m an hour is beyond any tide, where a bore has no rate at
+        // all.
+        met->rate_mps = 10.0 / 3600.0;
         const double survey_m = std::max(row.depth.at(depth), h.allowance.souacc_m);
         return depth + met->metres - judge_.doubt(*met, survey_m, h.datum) <
                judge_.conditions().required.metres();

@@ -12,6 +12,7 @@ struct SurveyLine {
     Spans spans;              ///< of the path, joined
     std::uint32_t hazard = 0; ///< the one with the least water
     std::size_t step = 0;
+    std::vector<std::uint32_t> features; ///< rocks, wrecks and other objects among them, by number
     TideMet tide;                        ///< there
     double water_m = 0.0, doubt_m = 0.0; ///< there; water -infinity where a height is not known
 };

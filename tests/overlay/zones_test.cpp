@@ -91,7 +91,7 @@ TEST(ZonesOverlay, SaysThatAgesAreNotKnownWithoutADay) {
     auto report = reports::some_zones();
     report.plan.as_of.reset();
     report.plan.depart.reset();
-    report.as_of = CalendarDay{};
+    report.as_of.reset();
     const Json head = Json::parse(zones_geojson(report, "1"))["dangerline"];
     EXPECT_TRUE(head["as_of"].is_null());
     for (const Json& chart : head["charts"]) {

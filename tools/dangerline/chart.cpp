@@ -9,7 +9,7 @@ namespace dangerline::command {
 
 namespace {
 
-void print_cell(const jobs::CellSummary& c, std::ostream& out) {
+void print_cell(const jobs::CellSummary& c, bool day_named, std::ostream& out) {
     out << fmt::format("{}  1:{}  edition {}, update {} issued {}", c.note.name, c.note.scale, c.note.edition,
                        c.note.update, c.note.issued.empty() ? "at an unstated date" : c.note.issued);
     if (c.note.days_since)
@@ -17,6 +17,8 @@ void print_cell(const jobs::CellSummary& c, std::ostream& out) {
                            c.note.very_stale ? " (more than a year)"
                            : c.note.stale    ? " (more than 90)"
                                              : "");
+    else if (day_named)
+        out << ", age on the day of use not known";
     out << fmt::format("\n  {}\n", c.file);
     if (c.withdrawn)
         out << "  WITHDRAWN by its producer: it covers nothing\n";
@@ -45,12 +47,15 @@ void print_cell(const jobs::CellSummary& c, std::ostream& out) {
 Exit run(const ChartCall& call, std::ostream& out) {
     const auto report = jobs::run_chart(call.sources, call.as_of);
     for (const auto& cell : report.cells)
-        print_cell(cell, out);
+        print_cell(cell, report.as_of.has_value(), out);
     if (!report.as_of)
         out << "Ages of updates are left out; name the day of use with --as-of.\n";
     print(report.diagnostics, out, 1000);
+    if (report.refused > 0)
+        out << fmt::format("\n{} of {} cells can't be used at all, see above.\n", report.refused,
+                           report.refused + report.cells.size());
     out << '\n' << caution();
-    return done;
+    return report.refused > 0 ? not_processed : done;
 }
 
 } // namespace dangerline::command

@@ -36,14 +36,37 @@ void print_finding(const passage::Finding& f, std::size_t number, const jobs::Pa
     out << fmt::format("  {:>2}. {:<19} {}\n", number, grade_words(f), f.reason);
     const auto& zone = r.plan.zone;
     const bool moment = zone.clock(f.enter) == zone.clock(f.leave);
-    out << fmt::format("      {} {}, {}; {:.0f} m from the line{}\n", moment ? "at" : "from",
+    // A zone of doubt is no place to look for; the boat's own place where it is worst is.
+    const bool doubt = f.kind == hazard::Kind::survey;
+    out << fmt::format("      {} {}, {}; {}{:.0f} m{}{}\n", moment ? "at" : "from",
                        moment ? zone.clock(f.enter) : zone.clock(f.enter) + " to " + zone.clock(f.leave),
-                       place_words(r.plane.to_position(f.place)), f.distance_m,
+                       place_words(r.plane.to_position(doubt ? f.on_route : f.place)),
+                       doubt ? "nearest such ground " : "", f.distance_m, doubt ? "" : " from the line",
                        f.object.lnam.empty()
                            ? ""
                            : fmt::format("; {} {} in {}", f.object.cls, f.object.lnam, f.object.cell));
     if (!f.remark.empty())
         out << fmt::format("      the chart says: \"{}\"\n", f.remark);
+}
+
+double unknown_length(const passage::Check& check) {
+    double metres = 0.0;
+    for (const auto& s : check.stretches)
+        if (std::any_of(s.marks.begin(), s.marks.end(),
+                        [](const auto& m) { return m.grade == Grade::unknown; }))
+            metres += s.span.to - s.span.from;
+    return metres;
+}
+
+/// " (31 days or more)"; empty where a chart's age is not known.
+std::string newest_update(const jobs::PassageReport& r) {
+    std::optional<long> days;
+    for (const auto& c : r.cells) {
+        if (!c.days_since)
+            return "";
+        days = std::min(days.value_or(*c.days_since), *c.days_since);
+    }
+    return days ? fmt::format(" ({} days ago or more)", *days) : "";
 }
 
 /// The three lines a skipper reads first.
@@ -57,22 +80,35 @@ void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
                            r.plan.zone.clock(check.findings.front().enter),
                            place_words(r.plane.to_position(check.findings.front().place)),
                            check.findings.front().reason);
-    if (check.tightest)
+    const double length_m = route.track.length(), unknown_m = unknown_length(check);
+    if (check.blocked)
+        out << "  Tightest passing: none; the corridor holds what no tide covers.\n";
+    else if (check.tightest && unknown_m < length_m - 1e-3)
         out << fmt::format(
-            "  Tightest passing: {:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
-            check.tightest->spare_m, check.tightest->spare_doubt_m, check.tightest->what,
+            "  Tightest passing: {}{:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
+            check.tightest->at_worst ? "at worst " : "", check.tightest->spare_m,
+            check.tightest->spare_doubt_m, check.tightest->what,
             check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
             r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
-    double unknown_m = 0.0;
-    for (const auto& s : check.stretches)
-        if (std::any_of(s.marks.begin(), s.marks.end(),
-                        [](const auto& m) { return m.grade == Grade::unknown; }))
-            unknown_m += s.span.to - s.span.from;
-    out << (unknown_m > 0.0
-                ? fmt::format("  Not known: {:.2f} of {:.2f} NM.\n", unknown_m / metres_per_nautical_mile,
-                              route.track.length() / metres_per_nautical_mile)
-                : std::string(
-                      "  Not known: nothing beyond the doubts below; stream is not considered yet.\n"));
+    out << fmt::format("  Not known: {}what stream and sea do, and what has changed since the charts' last "
+                       "updates{}.\n",
+                       unknown_m > 0.0
+                           ? fmt::format("{:.2f} of {:.2f} NM; ", unknown_m / metres_per_nautical_mile,
+                                         length_m / metres_per_nautical_mile)
+                           : "",
+                       newest_update(r));
+}
+
+/// "15 danger, 1 unknown, 3 caution" of the findings from `first` on.
+std::string counts_words(const std::vector<passage::Finding>& findings, std::size_t first) {
+    std::string words;
+    for (const auto grade : {Grade::danger, Grade::unknown, Grade::caution, Grade::note}) {
+        const auto count = std::count_if(findings.begin() + static_cast<std::ptrdiff_t>(first),
+                                         findings.end(), [&](const auto& f) { return f.grade == grade; });
+        if (count > 0)
+            words += fmt::format("{}{} {}", words.empty() ? "" : ", ", count, hazard::to_text(grade));
+    }
+    return words;
 }
 
 void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
@@ -88,13 +124,14 @@ void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, 
     for (std::size_t i = 0; i < std::min(shown, findings.size()); ++i)
         print_finding(findings[i], i + 1, r, out);
     if (findings.size() > shown)
-        out << fmt::format("      and {} more in passage.geojson\n", findings.size() - shown);
+        out << fmt::format("      and {} more ({}), all in passage.geojson\n", findings.size() - shown,
+                           counts_words(findings, shown));
 }
 
 void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
     out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words,
                        r.tide_words);
-    for (const auto& note : r.tide_warnings)
+    for (const auto& note : r.tide_notes)
         out << "  " << note << "\n";
     out << "Stream: not considered yet; speed over ground is taken as given.\n";
     if (r.plan.wind)
@@ -104,8 +141,9 @@ void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
         out << "  " << a << "\n";
     for (const auto& c : r.cells)
         out << fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
-                           c.days_since ? fmt::format("{} days old on {}", *c.days_since, to_text(r.as_of))
-                                        : std::string("of unknown age"),
+                           c.days_since
+                               ? fmt::format("last update {} days old on {}", *c.days_since, to_text(r.as_of))
+                               : std::string("of unknown age"),
                            c.stale ? ": get its updates" : "");
 }
 
@@ -123,6 +161,8 @@ Exit run(const PassageCall& call, std::ostream& out) {
         if (c.very_stale)
             out << fmt::format(
                 "CHART {} HAS HAD NO UPDATE FOR MORE THAN A YEAR, OR ITS DATE CAN'T BE READ.\n", c.name);
+    for (const auto& warning : report.warnings)
+        out << "WARNING: " << warning << ".\n";
     for (const auto& route : report.routes)
         print_route(route, report, out);
     print_assumptions(report, out);

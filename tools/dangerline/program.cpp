@@ -4,6 +4,7 @@
 #include "dangerline/base/error.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 
 #include <CLI/CLI.hpp>
@@ -36,6 +37,16 @@ CalendarDay day_of_text(const std::string& text) {
     throw Failure(
         Fault::command_line,
         {.object = "--as-of", .what = "\"" + text + "\" is no day", .expected = "a day like 2026-06-01"});
+}
+
+/// No tide of the world's seas ranges over more than 17 m.
+void check_tides(const std::vector<double>& tides_m) {
+    constexpr double beyond_any_m = 30.0;
+    for (const double tide_m : tides_m)
+        if (!(std::abs(tide_m) <= beyond_any_m))
+            throw Failure(Fault::command_line, {.object = "--tide",
+                                                .what = fmt::format("{} m is no tide height", tide_m),
+                                                .expected = "metres above chart datum, between -30 and 30"});
 }
 
 int exit_code(Fault fault) {
@@ -98,8 +109,10 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
             chart.as_of = day_of_text(as_of);
         if (*chart_command)
             return run(chart, out);
-        if (*zones_command)
+        if (*zones_command) {
+            check_tides(zones.tides_m);
             return run(zones, out);
+        }
         if (*tide_command)
             return run(tide, out);
         return run(passage, out);

@@ -20,7 +20,7 @@ Exit run(const ZonesCall& call, std::ostream& out) {
     for (const double tide_m : report.tides_m) {
         std::map<std::string, int> counts;
         for (const auto& zone : report.zones)
-            if (zone.tide_m == tide_m && zone.reading == jobs::ReadingName::charted)
+            if (zone.tide_m == tide_m && zone.reading == hazard::ZoneReading::charted)
                 ++counts[hazard::to_text(zone.grade)];
         out << fmt::format("Tide {:+.2f} m:", tide_m);
         for (const auto& [grade, count] : counts)

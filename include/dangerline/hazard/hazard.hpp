@@ -65,9 +65,10 @@ struct Hazard {
     std::string remark; ///< INFORM of the chart, quoted
     std::vector<Step> steps;
     survey::Allowance allowance;
-    std::size_t cell = 0; ///< index into Hazards::cells
-    int datum = 0;        ///< VERDAT of its depth, or of its clearance
-    int turbulence = 0;   ///< CATWAT of rough water, 0 where missing
+    std::size_t cell = 0;   ///< index into Hazards::cells
+    int datum = 0;          ///< VERDAT of its depth, or of its clearance
+    int category = 0;       ///< CATWAT of rough water, CATSLC of a shoreline construction; 0 where missing
+    bool uncovered = false; ///< all water that no chart covers
     /// Bottom between charted features (depth areas, soundings): what only survey doubt makes of it is said
     /// once per quality zone.
     bool between = false;

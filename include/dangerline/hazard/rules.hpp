@@ -27,8 +27,7 @@ enum class Treatment : std::uint8_t {
     unsurveyed, ///< unknown at any tide
     moving,     ///< sand waves: the bottom moves, caution, survey
     regulated,  ///< rules apply: note, or caution by RESTRN and CATREA
-    regulated_caution,
-    harmless ///< nothing a passing boat could meet
+    regulated_caution
 };
 
 enum Geometries : std::uint8_t { points = 1, lines = 2, areas = 4, any_geometry = 7 };
@@ -37,7 +36,7 @@ struct Rule {
     std::string_view cls; ///< S-57 acronym; a trailing '*' stands for any ending
     Treatment treatment;
     Kind kind;
-    std::uint8_t geometries; ///< others of this class are harmless
+    std::uint8_t geometries; ///< an object drawn otherwise is reported and graded unknown
     std::string_view what;   ///< in words, for sentences
 };
 

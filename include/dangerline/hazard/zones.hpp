@@ -11,6 +11,7 @@
 namespace dangerline::hazard {
 
 enum class ZoneReading { charted, close, wide };
+const char* to_text(ZoneReading reading);
 
 struct ZoneSettings {
     Water required = Water::from_metres(0.0);
@@ -33,15 +34,23 @@ struct ZoneAt {
 
 /// Draws the zones of one hazard. The charted reading grows by the half-width what is in force at the chart's
 /// word; the close one adds tide doubt and position radius and what is assumed; the wide one adds survey
-/// doubt and survey radius. Zones nest: a higher tide within a lower one, a narrower reading within a wider.
-/// Rough water and overhead clearances are drawn whatever the tide (their condition is not a tide height).
-/// Marks are drawn 15 m around. Buffers are made once a radius and kept.
+/// doubt and survey radius. What only the close or the wide one reaches is caution. Zones nest: a higher tide
+/// within a lower one, a narrower reading within a wider. Rough water and overhead clearances are drawn
+/// whatever the tide (their condition is not a tide height). Marks are drawn 15 m around. Buffers are made
+/// once a radius and kept.
 class ZoneMaker {
   public:
     ZoneMaker(const Hazard& hazard, const ZoneSettings& settings);
     ZoneAt at(TideHeight tide, ZoneReading reading) const;
 
   private:
+    struct InForceAs {
+        Grade grade = Grade::none_found;
+        Cause cause = Cause::none;
+    };
+    InForceAs in_force(const Step& step, TideHeight tide, ZoneReading reading) const;
+    /// Metres that the water of a reading may lack.
+    double doubt(double depth_m, ZoneReading reading) const;
     const std::vector<geo::PolygonRings>& grown(const Step& step, double radius) const;
     const Hazard& hazard_;
     const ZoneSettings& settings_;

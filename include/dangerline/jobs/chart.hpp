@@ -46,11 +46,13 @@ struct CellSummary {
 
 struct ChartReport {
     std::vector<CellSummary> cells;
+    std::size_t refused = 0; ///< cells that can't be read at all; each has its diagnostic
     std::optional<CalendarDay> as_of;
     Diagnostics diagnostics; ///< worst first
 };
 
-/// `as_of` is the day ages are reckoned at; without it they are left out.
+/// `as_of` is the day ages are reckoned at; without it they are left out. A cell that must be refused does
+/// not keep the others from being reported; where it is the only one its Failure is thrown on.
 ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of);
 
 } // namespace dangerline::jobs

@@ -20,7 +20,7 @@ struct CellNote {
     std::optional<long> days_since; ///< from the issue of its last update to the day of use
     int scale = 0;
     bool stale = false;      ///< over 90 days
-    bool very_stale = false; ///< over 365 days, or its date can't be read
+    bool very_stale = false; ///< over 365 days, or an age that can't be reckoned
 };
 
 struct CheckedRoute {
@@ -39,7 +39,8 @@ struct PassageReport {
     double required_m = 0.0;
     std::string required_words; ///< "0.6 draught + 0.3 squat + ..."
     std::string tide_words;
-    std::vector<std::string> tide_warnings;
+    std::vector<std::string> tide_notes; ///< lowest, mean, highest of the years used
+    std::vector<std::string> warnings;   ///< about tide or dates: to be said first
     std::vector<CheckedRoute> routes;
     hazard::Grade worst = hazard::Grade::none_found;
     Diagnostics diagnostics; ///< worst first
@@ -50,7 +51,9 @@ struct PassageReport {
 /// chart (data; says so where longitude and latitude look exchanged).
 PassageReport run_passage(const plan::Plan& plan, const std::optional<std::string>& depart);
 
-/// One note a cell, reckoned at `day`.
-std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells, const CalendarDay& day);
+/// One note a cell, reckoned at `day`. Where there is no day, where a cell's date can't be read and where it
+/// lies after the day, the age is not known and counts as more than a year.
+std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
+                                 const std::optional<CalendarDay>& day);
 
 } // namespace dangerline::jobs

@@ -3,12 +3,10 @@
 
 #include <vector>
 
+#include "dangerline/hazard/zones.hpp"
 #include "dangerline/jobs/passage.hpp"
 
 namespace dangerline::jobs {
-
-enum class ReadingName { charted, close, wide };
-const char* to_text(ReadingName reading);
 
 /// One hazard at one tide height in one reading.
 struct Zone {
@@ -18,7 +16,7 @@ struct Zone {
     std::string what;
     hazard::Grade grade = hazard::Grade::none_found;
     hazard::Cause cause = hazard::Cause::none;
-    ReadingName reading = ReadingName::charted;
+    hazard::ZoneReading reading = hazard::ZoneReading::charted;
     double tide_m = 0.0;   ///< above the cell's own sounding datum
     double radius_m = 0.0; ///< the hazard was grown by
     std::optional<double> depth_m;
@@ -32,7 +30,7 @@ struct ZonesReport {
     plan::Plan plan;
     geo::Plane plane;
     std::vector<CellNote> cells;
-    CalendarDay as_of;
+    std::optional<CalendarDay> as_of; ///< nothing: ages are not known
     double required_m = 0.0;
     std::string required_words;
     std::vector<double> tides_m;
@@ -42,9 +40,10 @@ struct ZonesReport {
 };
 
 /// Zones within plan.zones_within_m of the routes (of everything charted where the plan has no route). At a
-/// tide height the charted reading grows by the half-width of 50 m what is in force at the chart's word; the
-/// close one adds tide doubt and position radius, the wide one survey doubt and survey radius. A zone of a
-/// higher tide lies within that of a lower one, a narrower reading within a wider.
+/// tide height the charted reading grows by the greatest half-width of the routes (50 m where there are none)
+/// what is in force at the chart's word; the close one adds tide doubt and position radius, the wide one
+/// survey doubt and survey radius: what they add is caution. A zone of a higher tide lies within that of a
+/// lower one, a narrower reading within a wider.
 ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m);
 
 } // namespace dangerline::jobs

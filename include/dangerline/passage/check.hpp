@@ -28,8 +28,10 @@ struct Conditions {
     Doubts doubts;
     tide::Curve tide;
     tide::DatumChain datums;
-    hazard::WaterState
-        sea; ///< for rough water; rate = bound stated by the user, stream itself is not computed
+    /// For rough water; the rate is a bound stated by the user, stream itself is not computed.
+    hazard::WaterState sea{};
+    /// Why the tide can't be believed at all; the whole route is unknown then. Empty: it can.
+    std::string tide_distrust{};
 };
 
 /// One thing the skipper should know.
@@ -66,11 +68,12 @@ struct Stretch {
     std::vector<Mark> marks; ///< empty = nothing found by these checks
 };
 
-/// A danger-deciding object whose water suffices, with the least to spare.
+/// The object under the line's corridor with the least water to spare. Negative where water is missing.
 struct Passing {
     std::string what;
     hazard::ObjectRef object;
     double spare_m = 0.0, spare_doubt_m = 0.0, water_m = 0.0, tide_m = 0.0;
+    bool at_worst = false; ///< the shoal end of a range, or an assumed depth: it may be deeper
     Instant when = Instant::from_unix_seconds(0.0);
     double at = 0.0; ///< path coordinate
 };
@@ -86,6 +89,7 @@ struct Check {
     std::vector<Finding> findings;  ///< ranked
     std::vector<Stretch> stretches; ///< in order along the route
     std::optional<Passing> tightest;
+    bool blocked = false; ///< something in the corridor no tide covers; `tightest` says nothing of it
     Tested tested;
     hazard::Grade worst = hazard::Grade::none_found; ///< of the stretches
 };
