@@ -213,6 +213,27 @@ TEST(FindCells, WhatIsNoSource) {
     expect_refused({folder.file("a/X14DEMO1.001", demo_bytes("001"))});
 }
 
+// A folder that may hold an update, or a link that should be one, is not the same as no update.
+TEST(FindCells, WhatCannotBeLookedIntoIsRefused) {
+    const support::TemporaryFolder folder;
+    const auto base = folder.file("X14TEST1.000", draft().bytes());
+    std::filesystem::create_symlink(folder.path() / "nowhere", folder.path() / "X14TEST1.001");
+    for (const auto& source : {folder.path(), base}) {
+        try {
+            find_cells({source});
+            FAIL() << source;
+        } catch (const Failure& failure) {
+            EXPECT_EQ(failure.fault(), Fault::data);
+            EXPECT_NE(std::string(failure.what()).find("X14TEST1.001"), std::string::npos) << failure.what();
+        }
+    }
+    std::filesystem::remove(folder.path() / "X14TEST1.001");
+    EXPECT_EQ(find_cells({folder.path()}).size(), 1U);
+    // Other links that lead nowhere are nobody's business.
+    std::filesystem::create_symlink(folder.path() / "nowhere", folder.path() / "notes.txt");
+    EXPECT_EQ(find_cells({folder.path()}).size(), 1U);
+}
+
 TEST(ReadCell, DepthsAreMetres) {
     auto d = draft();
     const Read metres = read_files({{"X14TEST1.000", d.bytes()}});

@@ -192,7 +192,73 @@ TEST(Program, an_output_folder_behind_a_file_is_refused) {
     EXPECT_EQ(support::read_file(file), "x");
 }
 
+TEST(Program, a_refused_cell_among_others_is_said_and_the_others_are_reported) {
+    const support::TemporaryFolder folder;
+    folder.file("X14DEMO1.000", support::read_file(demo("X14DEMO1.000")));
+    folder.file("X14DEMO2.000", "nothing like a chart");
+    const Ran r = run({"chart", folder.path().string()});
+    EXPECT_EQ(r.code, 1);
+    EXPECT_NE(r.out.find("UWTROC"), std::string::npos) << r.out;
+    EXPECT_NE(r.out.find("1 of 2 cells can't be used"), std::string::npos) << r.out;
+    // A passage does not go on without one of its charts.
+    std::string plan = support::read_file(spoiled_plan(folder, "title", "title"));
+    const auto at = plan.find("charts = [");
+    plan.replace(at, plan.find(']', at) + 1 - at, "charts = [\"" + folder.path().string() + "\"]");
+    EXPECT_EQ(
+        run({"passage", folder.file("p.toml", plan).string(), "--out", (folder.path() / "o").string()}).code,
+        1);
+}
+
+TEST(Program, constants_without_a_leading_constituent_make_the_route_unknown) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    std::string constants;
+    std::istringstream all(support::read_file(demo("tide.csv")));
+    for (std::string line; std::getline(all, line);)
+        if (!line.starts_with("K1,"))
+            constants += line + "\n";
+    const auto file = folder.file("short.csv", constants);
+    const Ran r =
+        run({"passage", spoiled_plan(folder, demo("tide.csv"), file.string()), "--out", out.string()});
+    EXPECT_EQ(r.code, 0) << r.err;
+    EXPECT_NE(r.out.find("WARNING: the tide can't be relied on: short.csv lacks K1"), std::string::npos)
+        << r.out;
+    EXPECT_NE(r.out.find("Not known: 2.50 of 2.50 NM"), std::string::npos) << r.out;
+}
+
+TEST(Program, a_day_of_use_before_the_departure_is_said) {
+    const support::TemporaryFolder folder;
+    const Ran r = run({"passage", spoiled_plan(folder, "as_of = 2026-06-16", "as_of = 2026-06-01"), "--out",
+                       (folder.path() / "out").string()});
+    EXPECT_NE(r.out.find("WARNING: ages are reckoned at 2026-06-01"), std::string::npos) << r.out;
+}
+
+TEST(Program, what_only_doubt_reaches_is_caution_in_zones) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    ASSERT_EQ(run({"zones", demo("plan.toml"), "--tide", "1", "--out", out.string()}).code, 0);
+    const std::string zones = support::read_file(out / "zones.geojson");
+    std::istringstream features(zones);
+    std::size_t wide = 0;
+    for (std::string line; std::getline(features, line);)
+        if (line.find("\"reading\": \"wide\"") != std::string::npos ||
+            line.find("\"reading\":\"wide\"") != std::string::npos) {
+            ++wide;
+            // Marks keep their distance of 15 m in every reading.
+            if (line.find("\"radius_m\":15.0") == std::string::npos) {
+                EXPECT_EQ(line.find("\"grade\":\"danger\""), std::string::npos) << line.substr(0, 400);
+            }
+        }
+    EXPECT_GT(wide, 50U);
+}
+
 TEST(Program, a_wrong_command_line_is_2) {
+    const auto zones = [](const char* tide) {
+        return run({"zones", demo("plan.toml"), "--tide", tide}).code;
+    };
+    for (const char* no_tide : {"nan", "inf", "900"})
+        EXPECT_EQ(zones(no_tide), 2) << no_tide;
+
     EXPECT_EQ(run({}).code, 2);
     EXPECT_EQ(run({"fly"}).code, 2);
     EXPECT_EQ(run({"passage"}).code, 2);
