@@ -177,7 +177,10 @@ TEST(Check, properties_on_random_rocks) {
             rocks.push_back(rock(Depth::from_metres(depth(random)), {x(random), y(random)}));
             rocks.back().object.lnam = std::to_string(i);
         }
-        const auto w = world(std::move(rocks));
+        auto more = rocks; // one hazard added at the end
+        more.push_back(rock(Depth::from_metres(depth(random)), {x(random), y(random)}));
+        more.back().object.lnam = "added";
+        const auto w = world(std::move(rocks)), with_more = world(std::move(more));
         const Check base = run(w, conditions(1.5), route());
         const Names danger = names(base, Grade::danger), any = names(base, Grade::caution);
         dangers += danger.size();
@@ -186,6 +189,10 @@ TEST(Check, properties_on_random_rocks) {
             holds(names(run(w, conditions(1.5, 1.8), route()), Grade::danger), danger)); // deeper draught
         EXPECT_TRUE(
             holds(names(run(w, conditions(1.5), route(70.0)), Grade::danger), danger)); // wider corridor
+        EXPECT_TRUE(holds(names(run(w, conditions(1.5), route(70.0)), Grade::caution), any));
+        const Check added = run(with_more, conditions(1.5), route());
+        EXPECT_TRUE(holds(names(added, Grade::danger), danger));
+        EXPECT_TRUE(holds(names(added, Grade::caution), any));
         Route back = route();
         std::swap(back.places[0], back.places[1]);
         EXPECT_EQ(names(run(w, conditions(1.5), back), Grade::danger), danger);
