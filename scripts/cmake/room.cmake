@@ -12,12 +12,20 @@ function(dangerline_room NAME)
   add_library(dangerline_${NAME} STATIC ${R_SOURCES})
   add_library(dangerline::${NAME} ALIAS dangerline_${NAME})
   target_include_directories(dangerline_${NAME}
-    PUBLIC $<BUILD_INTERFACE:${PROJECT_SOURCE_DIR}/include>
+    PUBLIC $<BUILD_INTERFACE:${PROJECT_SOURCE_DIR}/include> $<INSTALL_INTERFACE:${CMAKE_INSTALL_INCLUDEDIR}>
     PRIVATE ${PROJECT_SOURCE_DIR}/src)
   foreach(U IN LISTS R_USES)
     if(TARGET dangerline_${U})
       target_link_libraries(dangerline_${NAME} PUBLIC dangerline_${U})
     endif()
   endforeach()
-  target_link_libraries(dangerline_${NAME} PRIVATE dangerline_flags dangerline_warnings ${R_PRIVATE})
+  # How the rooms are built is no business of who links them.
+  target_link_libraries(dangerline_${NAME} PRIVATE
+    $<BUILD_INTERFACE:dangerline_flags> $<BUILD_INTERFACE:dangerline_warnings> ${R_PRIVATE})
+  set_target_properties(dangerline_${NAME} PROPERTIES EXPORT_NAME ${NAME})
+  install(TARGETS dangerline_${NAME} EXPORT dangerline_rooms)
+  if(EXISTS ${PROJECT_SOURCE_DIR}/include/dangerline/${NAME})
+    install(DIRECTORY ${PROJECT_SOURCE_DIR}/include/dangerline/${NAME}
+      DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}/dangerline)
+  endif()
 endfunction()
