@@ -1,4 +1,5 @@
-"""processes.py BARE_LOOP DANGERLINE CELL: a whole passage against the bare loop, both as processes, medians of seven.
+"""processes.py BARE_LOOP DANGERLINE CELL: a whole passage against the bare loop and against a GeoPandas script for one
+tide height, all as processes, medians of seven.
 
 The route has 30 legs between soundings of the cell, drawn with a fixed seed.
 """
@@ -54,11 +55,14 @@ def main():
                         '[boat]\ndraught_m = 0.6\nspeed = "14 kn"\n'
                         f'[tide]\nkind = "fixed"\nheight_m = 0.5\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n')
         loop = [run([bare, cell]) for _ in range(ROUNDS)]
+        script = [run([sys.executable, "-B", str(Path(__file__).with_name("one_tide.py")), cell, folder + "/r.geojson",
+                       "0.5", "2.4", "50", folder + "/one_tide.geojson"]) for _ in range(ROUNDS)]
         whole = [run([program, "passage", str(plan), "--out", folder + "/out"]) for _ in range(ROUNDS)]
-    a, b = (statistics.median(t for t, _ in runs) for runs in (loop, whole))
+    a, b, c = (statistics.median(t for t, _ in runs) for runs in (loop, whole, script))
     print(f"process: bare loop             {a * 1e3:8.1f} ms")
     print(f"process: passage, 30 legs      {b * 1e3:8.1f} ms   {b / a:.2f} times the bare loop (at most 6), "
           f"{max(m for _, m in whole):.0f} MB (under 250)")
+    print(f"process: GeoPandas, one tide   {c * 1e3:8.1f} ms   {c / b:.2f} times the passage (at least 4)")
 
 
 main()
