@@ -3,6 +3,7 @@
 #include "geos.hpp"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cstdint>
 #include <limits>
@@ -152,6 +153,15 @@ class Chains {
 
 std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas) {
     return Chains(single_edges(areas)).walk();
+}
+
+std::vector<std::vector<Point>> chains_of(const std::vector<std::pair<Point, Point>>& sides) {
+    Tally tally(sides.size());
+    for (const auto& [a, b] : sides)
+        tally.add(std::array{a, b});
+    auto edges = tally.take();
+    std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
+    return Chains(edges).walk();
 }
 
 std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {

@@ -4,6 +4,7 @@
 
 #include <optional>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "dangerline/geo/reach.hpp"
@@ -16,6 +17,9 @@ namespace dangerline::geo {
 /// without branching. Edges are the same only if their ends are, bit for bit; direction does not matter.
 /// Measured on 392,000 edges on a busy machine: 0.2 us an edge here, 4 us by coverage union in GEOS 3.11.
 std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas);
+
+/// Sides, each given once, joined to chains in the same way.
+std::vector<std::vector<Point>> chains_of(const std::vector<std::pair<Point, Point>>& sides);
 
 /// Edges that only one tile has, outer rings counter-clockwise and holes clockwise; nothing where
 /// an edge is had by two tiles in the same direction or by more than two. Where every edge but those along

@@ -1,7 +1,9 @@
 #include "dangerline/hazard/build.hpp"
 
 #include "dangerline/hazard/rules.hpp"
+#include "dangerline/seabed/window.hpp"
 #include "dangerline/survey/allowance.hpp"
+#include "hazard/bottom_steps.hpp"
 #include "hazard/steps.hpp"
 
 #include <algorithm>
@@ -39,10 +41,15 @@ geo::Box box_of(const std::vector<Step>& steps) {
 
 class Builder {
   public:
-    Builder(const Cell& cell, std::size_t number, Hazards& out, Diagnostics& diagnostics)
-        : cell_(cell), number_(number), out_(out), diagnostics_(diagnostics), zones_(cell) {
+    Builder(const Cell& cell, std::size_t number, Hazards& out, Diagnostics& diagnostics,
+            const std::optional<BottomWindow>& bottom)
+        : cell_(cell), number_(number), out_(out), diagnostics_(diagnostics), bottom_(bottom), zones_(cell) {
+        if (bottom)
+            depths_.emplace(cell, bottom->box);
         for (const auto& f : cell.features)
-            if ((f.cls == "M_SDAT" || f.cls == "M_VDAT") && f.shape && f.attributes.code("VERDAT"))
+            if (f.cls == "SNDWAV" && f.shape)
+                moving_.push_back(&f);
+            else if ((f.cls == "M_SDAT" || f.cls == "M_VDAT") && f.shape && f.attributes.code("VERDAT"))
                 datum_areas_.push_back(&f);
     }
 
@@ -126,7 +133,32 @@ class Builder {
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
+        if (rule.treatment == Treatment::bottom && depths_)
+            put_surface(f, h, list.steps);
         push(std::move(h), std::move(list.steps));
+    }
+
+    void put_surface(const Feature& f, Hazard& h, std::vector<Step>& steps) {
+        // Levels this area has not, or a range that always or never matters: its two ends say it all.
+        const auto range = seabed::range_of(f);
+        if (!range || range->deepest_m * 10.0 <= bottom_->from || range->shoalest_m * 10.0 > bottom_->to)
+            return;
+        std::string why_not;
+        h.surface = depths_->of(f, why_not);
+        if (!why_not.empty())
+            diagnostics_.push_back({Severity::note, cell_.file, f.cls + " " + to_text(f.id), why_not});
+        if (!h.surface)
+            return;
+        constexpr double dense_at_scale_m = 0.010; // an assumption of this project
+        const auto poor = [this](geo::Point p) {
+            const int catzoc = zones_.catzoc_at(p);
+            return catzoc < 1 || catzoc > 3 ||
+                   std::any_of(moving_.begin(), moving_.end(),
+                               [&](const Feature* area) { return area->shape->distance(p) <= 0.0; });
+        };
+        steps = with_surface(
+            std::move(steps), f,
+            {*h.surface, bottom_->box, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
     }
 
     void add_soundings(const Feature& f, const Rule& rule) {
@@ -251,6 +283,9 @@ class Builder {
     std::size_t number_;
     Hazards& out_;
     Diagnostics& diagnostics_;
+    const std::optional<BottomWindow>& bottom_;
+    std::optional<seabed::Window> depths_;
+    std::vector<const Feature*> moving_; ///< sand waves
     survey::QualityZones zones_;
     std::vector<const Feature*> datum_areas_;
     std::map<std::string, int> unknown_classes_;
@@ -280,10 +315,11 @@ std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
 
 } // namespace
 
-Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics) {
+Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics,
+              const std::optional<BottomWindow>& bottom) {
     Hazards out;
     for (std::size_t i = 0; i < cells.size(); ++i)
-        Builder(cells[i], i, out, diagnostics).run();
+        Builder(cells[i], i, out, diagnostics, bottom).run();
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
     out.all.back().uncovered = true;
     std::vector<geo::Box> boxes;

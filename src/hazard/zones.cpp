@@ -93,31 +93,70 @@ const std::vector<geo::PolygonRings>& ZoneMaker::grown(const Step& step, double 
 ZoneAt ZoneMaker::at(TideHeight tide, ZoneReading reading) const {
     const auto& allowance = hazard_.allowance;
     ZoneAt best;
-    const Step* chosen = nullptr;
+    std::vector<const Step*> chosen; // all of the worst grade: their extents may differ
     for (const auto& step : hazard_.steps) {
         const InForceAs as = in_force(step, tide, reading);
-        if (as.grade > best.grade ||
-            (as.grade == best.grade && chosen && step.depth.metres() < chosen->depth.metres())) {
+        if (as.grade == Grade::none_found || as.grade < best.grade)
+            continue;
+        if (as.grade > best.grade)
+            chosen.clear();
+        if (chosen.empty() || step.depth < chosen.front()->depth) {
             best.grade = as.grade;
             best.cause = as.cause;
-            chosen = &step;
+            chosen.insert(chosen.begin(), &step);
+        } else {
+            chosen.push_back(&step);
         }
     }
-    if (!chosen || best.grade == Grade::none_found)
+    if (chosen.empty())
         return {};
+    const Step& shoalest = *chosen.front();
     const double extra = reading == ZoneReading::charted ? 0.0
                          : reading == ZoneReading::close ? allowance.position_m
                                                          : allowance.survey_m;
-    best.radius_m = chosen->within_m.value_or(settings_.half_width_m) + (chosen->within_m ? 0.0 : extra);
-    best.depth_known = chosen->depth_known;
-    best.basis = chosen->basis;
+    const auto radius_of = [&](const Step& step) {
+        return step.within_m ? *step.within_m : settings_.half_width_m + extra;
+    };
+    best.radius_m = radius_of(shoalest);
+    best.depth_known = shoalest.depth_known;
+    best.basis = shoalest.basis;
     if (hazard_.kind == Kind::depth) {
-        best.critical_tide_m = critical_tide(settings_.required, chosen->depth).metres();
-        if (std::isfinite(chosen->depth.metres()))
-            best.depth_m = chosen->depth.metres();
+        best.critical_tide_m = critical_tide(settings_.required, shoalest.depth).metres();
+        if (std::isfinite(shoalest.depth.metres()))
+            best.depth_m = shoalest.depth.metres();
     }
-    best.area = grown(*chosen, best.radius_m);
+    best.area = together(chosen, radius_of);
     return best;
+}
+
+std::vector<geo::PolygonRings>
+ZoneMaker::together(const std::vector<const Step*>& steps,
+                    const std::function<double(const Step&)>& radius_of) const {
+    // Steps of a surface lie within one another: the deepest holds the others. The whole area and what is
+    // left to its shoal end may add to it.
+    std::vector<const Step*> distinct;
+    const Step* deepest = nullptr;
+    for (const Step* step : steps) {
+        const bool level =
+            hazard_.surface && step->in_force == InForce::below && step->decides == Grade::danger;
+        if (level && (!deepest || step->depth > deepest->depth))
+            deepest = step;
+        else if (!level && std::none_of(distinct.begin(), distinct.end(),
+                                        [&](const Step* other) { return other->extent == step->extent; }))
+            distinct.push_back(step);
+    }
+    if (deepest)
+        distinct.push_back(deepest);
+    if (distinct.size() == 1)
+        return grown(*distinct.front(), radius_of(*distinct.front()));
+    std::vector<geo::Shape> shapes;
+    for (const Step* step : distinct)
+        shapes.push_back(geo::to_shape(grown(*step, radius_of(*step))));
+    std::vector<const geo::Shape*> pointers;
+    for (const auto& shape : shapes)
+        if (!shape.empty())
+            pointers.push_back(&shape);
+    return pointers.empty() ? std::vector<geo::PolygonRings>{} : geo::united(pointers);
 }
 
 } // namespace dangerline::hazard

@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -95,6 +96,30 @@ std::vector<std::string> head_warnings(const plan::Plan& plan, const TideNotes& 
     return out;
 }
 
+/// The bottom along the tracks at the tides of the span; nothing where a tide is not linked or not known.
+std::optional<hazard::BottomWindow> bottom_of(const std::vector<passage::Track>& tracks,
+                                              const std::vector<chart::Cell>& cells,
+                                              const passage::Conditions& c, Instant from, Instant to) {
+    const auto low = c.tide.lowest(std::max(from, c.tide.valid_from()), std::min(to, c.tide.valid_to()));
+    const auto high = c.tide.highest(std::max(from, c.tide.valid_from()), std::min(to, c.tide.valid_to()));
+    if (!low || !high || cells.empty())
+        return std::nullopt;
+    double least = std::numeric_limits<double>::infinity(), most = -least;
+    for (const auto& cell : cells) {
+        const auto offset = c.datums.offset_to(cell.header.sdat);
+        if (!offset)
+            return std::nullopt;
+        least = std::min(least, low->height.metres() + *offset);
+        most = std::max(most, high->height.metres() + *offset);
+    }
+    geo::Box box = tracks.front().chords().front().box();
+    for (const auto& track : tracks)
+        for (const auto& chord : track.chords())
+            box = {std::min(box.min_x, chord.box().min_x), std::min(box.min_y, chord.box().min_y),
+                   std::max(box.max_x, chord.box().max_x), std::max(box.max_y, chord.box().max_y)};
+    return bottom_window(box, c.required.metres(), least, most);
+}
+
 /// Adds the plan's name to a failure that arose deeper down.
 [[noreturn]] void rethrow_with_plan(const Failure& failure, const plan::Plan& plan) {
     Complaint c = failure.complaint();
@@ -151,7 +176,6 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     report.cells = cell_notes(cells, report.as_of);
     for (auto& cell : cells)
         chart::lay_out(cell, report.plane, diagnostics);
-    const auto hazards = hazard::build(cells, diagnostics);
     Instant first = departures.front(), last = departures.front();
     std::vector<passage::Timetable> timetables;
     std::vector<passage::Track> tracks;
@@ -165,6 +189,8 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
                                          plan.doubts,        tide_of(plan, first - day_s, last + day_s),
                                          plan.tide.datums,   plan.sea,
                                          tide_distrust(plan)};
+    const auto hazards =
+        hazard::build(cells, diagnostics, bottom_of(tracks, cells, conditions, first - day_s, last + day_s));
     auto notes = cells.empty() ? TideNotes{}
                                : tide_notes(plan, plan.tide.datums.offset_to(cells.front().header.sdat),
                                             "chart datum", first, last);

@@ -28,6 +28,18 @@ std::optional<geo::Box> window_of(const std::vector<PlannedRoute>& routes, const
     return box ? std::optional(box->grown(within_m)) : std::nullopt;
 }
 
+geo::Box bounds_of(const std::vector<chart::Cell>& cells) {
+    geo::Box all{0.0, 0.0, 0.0, 0.0};
+    for (const auto& cell : cells)
+        for (const auto& f : cell.features)
+            if (f.shape && !f.shape->empty()) {
+                const auto& b = f.shape->box();
+                all = {std::min(all.min_x, b.min_x), std::min(all.min_y, b.min_y),
+                       std::max(all.max_x, b.max_x), std::max(all.max_y, b.max_y)};
+            }
+    return all;
+}
+
 double greatest_half_width(const std::vector<PlannedRoute>& routes) {
     double metres = routes.empty() ? passage::default_half_width_m : 0.0;
     for (const auto& planned : routes)
@@ -80,8 +92,10 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
     report.cells = cell_notes(cells, report.as_of);
     for (auto& cell : cells)
         chart::lay_out(cell, report.plane, diagnostics);
-    const auto hazards = hazard::build(cells, diagnostics);
     const auto window = window_of(routes, report.plane, plan.zones_within_m);
+    const auto [low, high] = std::minmax_element(tides_m.begin(), tides_m.end());
+    const auto hazards = hazard::build(
+        cells, diagnostics, bottom_window(window.value_or(bounds_of(cells)), report.required_m, *low, *high));
     const hazard::ZoneSettings settings{Water::from_metres(report.required_m), greatest_half_width(routes),
                                         plan.doubts.tide_height_m, window};
     for (std::size_t i = 0; i < hazards.all.size(); ++i) {

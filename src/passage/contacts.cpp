@@ -9,8 +9,8 @@ namespace {
 
 bool takes_part(const Landing& landing, std::uint32_t hazard, const Chord& chord, double radius) {
     constexpr double spare_m = 1.0; // more than outside_stretch() looks beyond the radius
-    return chord.from <= landing.stretch.to + radius + spare_m &&
-           chord.to >= landing.stretch.from - radius - spare_m &&
+    const double near_m = radius + landing.slack_m + spare_m;
+    return chord.from <= landing.stretch.to + near_m && chord.to >= landing.stretch.from - near_m &&
            std::binary_search(landing.joined.begin(), landing.joined.end(), hazard);
 }
 

@@ -16,9 +16,10 @@ using hazard::Grade;
 using hazard::Hazard;
 using hazard::InForce;
 
-bool worse(const Grading& a, const Grading& b) {
-    const auto spare = [](const Grading& g) {
-        return g.tide ? g.tide->metres : -std::numeric_limits<double>::infinity();
+bool worse(const Hazard& h, const Grading& a, const Grading& b) {
+    const auto spare = [&h](const Grading& g) {
+        return g.tide ? h.steps[g.step].depth.metres() + g.tide->metres
+                      : -std::numeric_limits<double>::infinity();
     };
     return std::make_tuple(-static_cast<int>(a.grade), static_cast<int>(a.cause), spare(a)) <
            std::make_tuple(-static_cast<int>(b.grade), static_cast<int>(b.cause), spare(b));
@@ -109,12 +110,37 @@ std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, 
                        *c.boat.air_draught_m + c.boat.overhead_margin_m);
 }
 
+/// "about 1.3 m, by the sounding of 1.2 m 40 m off": what the surface at the finding's place rests on.
+std::string surface_words(const Finding& f, const Hazard& h, const hazard::Step& step) {
+    const bool by_surface = h.surface && step.in_force == InForce::below && step.decides == Grade::danger;
+    if (!by_surface || step.depth.metres() >= h.surface->deepest())
+        return {};
+    const auto words = [](double depth_m) {
+        return depth_m < 0.0 ? fmt::format("drying {:.1f} m", -depth_m) : fmt::format("{:.1f} m", depth_m);
+    };
+    const auto& corner = h.surface->shoalest_corner(f.place);
+    const std::string about = "about " + words(step.depth.metres());
+    switch (corner.source) {
+    case seabed::Source::sounding:
+        return fmt::format("{}, by the sounding of {} {:.0f} m off ({})", about, words(corner.depth_m),
+                           std::hypot(corner.at.x - f.place.x, corner.at.y - f.place.y), corner.lnam);
+    case seabed::Source::contour:
+    case seabed::Source::edge:
+        return fmt::format("{}, towards the contour of {}", about, words(corner.depth_m));
+    case seabed::Source::shoal_end:
+        return about + ", towards the shoal end of its range";
+    }
+    return {};
+}
+
 std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c,
                      double half_width_m) {
     const auto& step = h.steps[g.step];
     std::string detail = step.basis == h.what ? "" : step.basis;
     if (step.in_force == InForce::by_stream)
         detail = rough_words(f, c);
+    if (auto words = surface_words(f, h, step); !words.empty())
+        detail = std::move(words);
     const auto add = [&detail](const std::string& more) {
         if (!more.empty())
             detail += (detail.empty() ? "" : "; ") + more;
@@ -202,7 +228,8 @@ std::vector<Finding> findings_of(const HazardContact& contact, const std::vector
     for (const auto& run : runs) {
         const Grading* worst = nullptr;
         for (const auto& g : gradings)
-            if (g.span.from >= run.from - 1e-6 && g.span.to <= run.to + 1e-6 && (!worst || worse(g, *worst)))
+            if (g.span.from >= run.from - 1e-6 && g.span.to <= run.to + 1e-6 &&
+                (!worst || worse(h, g, *worst)))
                 worst = &g;
         Spans same; // all pieces of the run that have the worst grade
         for (const auto& g : gradings)
@@ -273,11 +300,20 @@ Finding finding_of(const Landing& landing, const Track& track, const Judge& judg
     set_span(f, landing.stretch, length, judge);
     f.place = f.on_route = track.point_at(landing.at_start ? 0.0 : track.length());
     f.nearest_at = landing.at_start ? 0.0 : track.length();
-    f.reason =
-        fmt::format("{}: length not known, at most {:.0f} m ({}). Along it only rocks, wrecks and other "
-                    "objects are tested; ground and stream across it are for the crew to judge.",
-                    landing.at_start ? "Shore stretch at the start" : "Shore stretch at the end", length,
-                    landing.why_it_ends);
+    const double required = judge.conditions().required.metres();
+    const std::string how_long =
+        !landing.deep_m ? fmt::format("length not known, at most {:.0f} m ({})", length, landing.why_it_ends)
+        : *landing.deep_m > length
+            ? fmt::format(
+                  "about {:.0f} m to wade at this tide before there is {:.1f} m of water; {:.0f} m are "
+                  "taken as the shore stretch ({})",
+                  *landing.deep_m - landing.waterline_m.value_or(0.0), required, length, landing.why_it_ends)
+            : fmt::format("about {:.0f} m from the waterline to {:.1f} m of water",
+                          *landing.deep_m - landing.waterline_m.value_or(0.0), required);
+    f.reason = fmt::format(
+        "{}: {}. Along it only rocks, wrecks and other objects are tested; ground and stream across "
+        "it are for the crew to judge.",
+        landing.at_start ? "Shore stretch at the start" : "Shore stretch at the end", how_long);
     return f;
 }
 

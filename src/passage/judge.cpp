@@ -129,11 +129,10 @@ void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c,
 void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
                     std::optional<Passing>& passing) const {
     const Step& step = h.steps[k];
-    // The shoal end of a range is what a passing has to spare; its deep end would flatter it.
-    const bool shoalest = std::none_of(h.steps.begin(), h.steps.end(), [&](const Step& other) {
-        return other.in_force == InForce::below && other.depth < step.depth;
-    });
-    if (!std::isfinite(step.depth.metres()) || !shoalest)
+    if (!std::isfinite(step.depth.metres()))
+        return;
+    // Where there is a surface it tells more than the two ends of the range.
+    if (h.surface && (step.decides != Grade::danger || step.depth.metres() >= h.surface->deepest()))
         return;
     const double survey_m = h.allowance.depth_doubt(step.depth.metres());
     for (const auto& span : charted) {

@@ -65,8 +65,66 @@ std::vector<Entered> areas_outward(const Track& track, const Hazards& hazards, b
     return out;
 }
 
+/// Along the depth surface going out from a landing, a metre at a time.
+struct Soundings {
+    std::optional<double> afloat_at;   ///< metres from the landing: the first water at all
+    std::optional<double> deep_at;     ///< the first place with the required water
+    std::optional<double> shoaling_at; ///< where the bottom stops deepening before that
+};
+
+Soundings sound(const Track& track, const Hazards& hazards, const std::vector<Entered>& areas, bool at_start,
+                double to, double tide_m, double required_m) {
+    constexpr double rise_m = 0.2; // less is the grain of the soundings
+    Soundings out;
+    double deepest = -std::numeric_limits<double>::infinity(), deepest_at = 0.0;
+    for (std::size_t i = 0; i < areas.size(); ++i) {
+        const auto& surface = hazards.all[areas[i].hazard].surface;
+        const double end = i + 1 < areas.size() ? areas[i + 1].at : to;
+        for (double at = areas[i].at; at <= end; at += 1.0) {
+            const auto depth =
+                surface ? surface->depth(track.point_at(at_start ? at : track.length() - at)) : std::nullopt;
+            if (!depth)
+                continue;
+            if (*depth + tide_m > 0.0 && !out.afloat_at)
+                out.afloat_at = at;
+            // Counted as the steps count: by the shoal end of its decimetre.
+            if (seabed::level_at_or_above(*depth) / 10.0 + tide_m >= required_m) {
+                out.deep_at = at;
+                return out;
+            }
+            if (*depth > deepest) {
+                deepest = *depth;
+                deepest_at = at;
+            } else if (*depth < deepest - rise_m && !out.shoaling_at) {
+                out.shoaling_at = deepest_at;
+            }
+        }
+    }
+    return out;
+}
+
 double allowed(const std::optional<double>& said) {
     return said.value_or(default_shore_stretch_m);
+}
+
+/// Metres from the landing to the far end of the slip or ramp that the line runs along.
+double end_of_slip(const Track& track, const Hazards& hazards, const std::vector<std::uint32_t>& joined,
+                   bool at_start, double limit) {
+    constexpr double beside_m = 15.0;
+    double end = 0.0;
+    for (const auto number : joined) {
+        if (!is_launching_place(hazards.all[number]))
+            continue;
+        for (const auto& chord : track.chords())
+            for (const auto& along :
+                 geo::reach(chord.leg, *hazards.all[number].steps.front().extent, beside_m)) {
+                const geo::Span s = Track::to_path(chord, along);
+                const double far = at_start ? s.to : track.length() - s.from;
+                if (far <= limit)
+                    end = std::max(end, far);
+            }
+    }
+    return end;
 }
 
 /// Land within the corridor of the end of the track.
@@ -98,7 +156,26 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         landing.why_it_ends = fmt::format("no place so near is sure to carry {:.1f} m", required.metres());
         double deepest = -std::numeric_limits<double>::infinity();
         const auto tide = at_start ? tide_at_start_m : tide_at_end_m;
-        for (const auto& entered : areas_outward(track, hazards, at_start, length)) {
+        constexpr double farthest_m = 2000.0; // flats wider than that are no beach
+        const auto areas = areas_outward(track, hazards, at_start, std::min(farthest_m, track.length()));
+        if (tide) {
+            const auto found = sound(track, hazards, areas, at_start, std::min(farthest_m, track.length()),
+                                     *tide, required.metres());
+            landing.waterline_m = found.afloat_at;
+            landing.deep_m = found.deep_at;
+            const double slip = end_of_slip(track, hazards, landing.joined, at_start, length);
+            if (found.deep_at && std::max(*found.deep_at, slip) < length) {
+                length = std::max(*found.deep_at, slip);
+                landing.why_it_ends = fmt::format("there the bottom carries {:.1f} m", required.metres());
+            }
+            if (found.shoaling_at && *found.shoaling_at < length) {
+                length = *found.shoaling_at;
+                landing.why_it_ends = "the bottom stops deepening";
+            }
+        }
+        for (const auto& entered : areas) {
+            if (entered.at > length)
+                break;
             if (!std::isfinite(entered.shoalest_m)) {
                 length = entered.at;
                 landing.why_it_ends = "a bottom nobody knows";
@@ -130,6 +207,7 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         // A contour seldom crosses the line squarely: what lies no further out than the corridor is wide
         // still belongs to the beach.
         const double w = track.route().half_widths_m[track.leg_at(outer)];
+        landing.slack_m = w;
         landing.seaward = {{here.x + w * outward.x, here.y + w * outward.y}, outward};
         landings.push_back(std::move(landing));
     }
@@ -142,7 +220,7 @@ Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Sha
     const double outer = start ? landing.stretch.to : landing.stretch.from;
     // Shared contours are met at path coordinates that differ by rounding; a centimetre is of no meaning.
     constexpr double sliver_m = 0.01;
-    const double back = radius + sliver_m;
+    const double back = radius + landing.slack_m + sliver_m;
     const geo::Span reaching_back = start ? geo::Span{outer, outer + back} : geo::Span{outer - back, outer};
     const geo::Span beyond = start ? geo::Span{outer + back, std::numeric_limits<double>::infinity()}
                                    : geo::Span{-std::numeric_limits<double>::infinity(), outer - back};

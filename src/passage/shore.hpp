@@ -16,21 +16,26 @@ namespace dangerline::passage {
 struct Landing {
     bool at_start = true;
     geo::Span stretch;      ///< of the path, the shore stretch; its length is at most what the plan allows
+    double slack_m = 0.0;   ///< the half-width at its outer end
     geo::HalfPlane seaward; ///< from a half-width beyond the outer end of the stretch outwards
     std::vector<std::uint32_t> joined; ///< land and depth steps of this landing, ascending
     std::string why_it_ends;
+    /// By the depth surface, metres from the end of the route: the waterline of that hour, and the first
+    /// place with the required water.
+    std::optional<double> waterline_m, deep_m;
 };
 
 /// Landings at the ends of the track: an end that lies on or within the corridor of land, unless the plan
 /// says otherwise. The stretch ends at the first depth area that is shoaler than the one before it or of
 /// unknown depth, at the first one whose DRVAL1 carries the required water at `tide_m` (above chart datum;
-/// nothing = not known), and after 150 m or what the route says.
+/// nothing = not known), and after 150 m or what the route says. Where there is a depth surface it ends as
+/// soon as that carries the required water, and where that stops deepening.
 std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& hazards, Water required,
                                    std::optional<double> tide_at_start_m,
                                    std::optional<double> tide_at_end_m);
 
 /// What is left of the spans of a joined hazard: nothing along the stretch; as far as `radius` reaches back
-/// to it only what lies more than a half-width seaward of the stretch's end, or under the line itself.
+/// to what lies within a half-width seaward of the stretch's end, only what lies farther out.
 Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,
                       const Spans& all);
 

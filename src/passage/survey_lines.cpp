@@ -8,18 +8,24 @@ namespace dangerline::passage {
 
 namespace {
 
-/// The shoalest step: one that a lack of water puts in force, or that no tide covers, or a bottom nobody
-/// knows (the last two of depth -infinity).
-std::optional<std::size_t> shoalest_step(const hazard::Hazard& h) {
-    std::optional<std::size_t> found;
+/// Steps that a lack of water puts in force, or that no tide covers, or a bottom nobody knows (the last two
+/// of depth -infinity); of several with one extent the shoalest.
+std::vector<std::size_t> deciding_steps(const hazard::Hazard& h) {
+    std::vector<std::size_t> found;
     for (std::size_t k = 0; k < h.steps.size(); ++k) {
         const auto& step = h.steps[k];
         const bool at_any_tide =
             step.in_force == hazard::InForce::always &&
             (step.decides == hazard::Grade::danger || step.decides == hazard::Grade::unknown);
-        if ((step.in_force == hazard::InForce::below || at_any_tide) &&
-            (!found || step.depth < h.steps[*found].depth))
-            found = k;
+        if (step.in_force != hazard::InForce::below && !at_any_tide)
+            continue;
+        const auto same = std::find_if(found.begin(), found.end(), [&](std::size_t other) {
+            return h.steps[other].extent == step.extent;
+        });
+        if (same == found.end())
+            found.push_back(k);
+        else if (step.depth < h.steps[*same].depth)
+            *same = k;
     }
     return found;
 }
@@ -76,16 +82,17 @@ class Lines {
         const auto& h = hazards_.all[contact.hazard];
         if (!depends_on_survey(h))
             return;
-        const auto k = shoalest_step(h);
-        if (!k || !may_matter(h, *k, row))
-            return;
-        Spans spans = common(
-            spans_within(track_, contact.chords, *h.steps[*k].extent, radius, {}, landings_, contact.hazard),
-            near);
-        if (!h.between)
-            spans = without(spans, contact.steps[*k].charted);
-        for (const auto& span : spans)
-            add_span(contact.hazard, *k, span, row, line);
+        for (const std::size_t k : deciding_steps(h)) {
+            if (!may_matter(h, k, row))
+                continue;
+            Spans spans = common(spans_within(track_, contact.chords, *h.steps[k].extent, radius, {},
+                                              landings_, contact.hazard),
+                                 near);
+            if (!h.between)
+                spans = without(spans, contact.steps[k].charted);
+            for (const auto& span : spans)
+                add_span(contact.hazard, k, span, row, line);
+        }
     }
 
     void add_span(std::uint32_t number, std::size_t k, const geo::Span& span,

@@ -1,6 +1,7 @@
 // From charted objects to hazards.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "dangerline/base/diagnostics.hpp"
@@ -9,10 +10,21 @@
 
 namespace dangerline::hazard {
 
+/// Where and at which levels the bottom between charted depths is worked out. What is asked of the hazards
+/// later must stay within the window, and levels must reach from what the highest tide leaves shoal to what
+/// the lowest one and all doubts do.
+struct BottomWindow {
+    geo::Box box;                        ///< in the plane of the cells
+    seabed::Decimetres from = 0, to = 0; ///< depths, both included
+};
+
 /// Hazards of the cells, which must have been laid out in one plane. Reports what contradicts itself (depth
 /// against water level, DRVAL2 shoaler than DRVAL1) and each class that no rule knows. Besides charted
 /// objects there are hazards of kind no_data: water no cell covers, gaps and overlaps of the charted bottom,
 /// the whole of a cell that is not to be believed, what readings of a broken area disagree on.
-Hazards build(const std::vector<chart::Cell>& cells, Diagnostics& diagnostics);
+/// Depth areas get steps of a decimetre from their depth surface where a `bottom` is given; without it DRVAL2
+/// decides danger and DRVAL1 caution.
+Hazards build(const std::vector<chart::Cell>& cells, Diagnostics& diagnostics,
+              const std::optional<BottomWindow>& bottom = std::nullopt);
 
 } // namespace dangerline::hazard

@@ -10,6 +10,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/shape.hpp"
+#include "dangerline/seabed/surface.hpp"
 #include "dangerline/survey/allowance.hpp"
 #include "dangerline/survey/zones.hpp"
 
@@ -74,6 +75,9 @@ struct Hazard {
     bool between = false;
     bool mark = false; ///< visible fixed mark
     geo::Box box;      ///< of all steps
+    /// The bottom of a depth area between its charted depths, where one was made: tells what a depth rests
+    /// on.
+    std::shared_ptr<const seabed::Surface> surface{};
 };
 
 /// What the check needs to know of a cell.

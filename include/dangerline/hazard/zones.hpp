@@ -1,6 +1,7 @@
 // A hazard's extent grown for a reading at a tide height, to be drawn.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -51,6 +52,9 @@ class ZoneMaker {
     InForceAs in_force(const Step& step, TideHeight tide, ZoneReading reading) const;
     /// Metres that the water of a reading may lack.
     double doubt(double depth_m, ZoneReading reading) const;
+    /// What these steps cover together, each grown by its own radius.
+    std::vector<geo::PolygonRings> together(const std::vector<const Step*>& steps,
+                                            const std::function<double(const Step&)>& radius_of) const;
     const std::vector<geo::PolygonRings>& grown(const Step& step, double radius) const;
     const Hazard& hazard_;
     const ZoneSettings& settings_;

@@ -10,6 +10,7 @@
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/plane.hpp"
+#include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/hazard.hpp"
 #include "dangerline/passage/route.hpp"
 #include "dangerline/plan/plan.hpp"
@@ -43,5 +44,10 @@ std::string required_words(const plan::Plan& plan);
 /// The tide of a plan, good from `from` to `to`. Failure (plan) where the plan has none or names a fixed
 /// height without datum.
 tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
+
+/// Where and at which levels the bottom is to be worked out: `around` what is asked about, grown by the reach
+/// of every reading; for heights of the tide from `lowest_m` to `highest_m` above chart datum.
+hazard::BottomWindow bottom_window(const geo::Box& around, double required_m, double lowest_m,
+                                   double highest_m);
 
 } // namespace dangerline::jobs

@@ -1,0 +1,211 @@
+#include "dangerline/seabed/window.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+namespace dangerline::seabed {
+
+namespace {
+
+using chart::Feature;
+using geo::Point;
+
+geo::Box box_of(Point a, Point b) {
+    return {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+}
+
+bool holds(const geo::Box& outer, const geo::Box& inner) {
+    return inner.min_x >= outer.min_x && inner.min_y >= outer.min_y && inner.max_x <= outer.max_x &&
+           inner.max_y <= outer.max_y;
+}
+
+struct Side {
+    Point a, b; ///< in the order of their coordinates
+    bool operator==(const Side&) const = default;
+};
+
+Side side_of(Point a, Point b) {
+    const bool turned = b.x < a.x || (b.x == a.x && b.y < a.y);
+    return turned ? Side{b, a} : Side{a, b};
+}
+
+struct SideHash {
+    std::size_t operator()(const Side& s) const {
+        std::uint64_t hash = 1;
+        for (const double v : {s.a.x, s.a.y, s.b.x, s.b.y}) {
+            hash ^= std::bit_cast<std::uint64_t>(v == 0.0 ? 0.0 : v);
+            hash *= 0x9E3779B97F4A7C15U;
+            hash ^= hash >> 29;
+        }
+        return hash;
+    }
+};
+
+bool is_doubtful(const Feature& soundings) {
+    // S-57 QUASOU: depth unknown, doubtful, unreliable, not confirmed as reported.
+    constexpr int codes[] = {2, 3, 4, 8, 9};
+    return std::any_of(std::begin(codes), std::end(codes),
+                       [&](int code) { return soundings.attributes.has_code("QUASOU", code); });
+}
+
+struct EdgeDepth {
+    double depth_m;
+    Source source;
+};
+
+/// The depth that ranges on both sides of an edge allow, for the area with range `own`.
+EdgeDepth depth_over_edge(const DepthRange& own, const Feature* other) {
+    const auto beside = other ? range_of(*other) : std::nullopt;
+    if (beside && beside->shoalest_m >= own.deepest_m)
+        return {own.deepest_m, Source::edge};
+    if (beside && beside->deepest_m <= own.shoalest_m)
+        return {own.shoalest_m, Source::edge};
+    return {own.shoalest_m, Source::shoal_end};
+}
+
+std::vector<geo::PolygonRings> cut(const geo::Shape& area, const geo::Box& box) {
+    auto polygons = geo::polygons_of(area);
+    if (holds(box, area.box()))
+        return polygons;
+    constexpr double far = 5'000'000.0;
+    const geo::Ring around{{-far, -far}, {far, -far}, {far, far}, {-far, far}, {-far, -far}};
+    const geo::Ring window{{box.min_x, box.min_y},
+                           {box.min_x, box.max_y},
+                           {box.max_x, box.max_y},
+                           {box.max_x, box.min_y},
+                           {box.min_x, box.min_y}};
+    return geo::without(polygons, {{around, window}});
+}
+
+} // namespace
+
+std::optional<DepthRange> range_of(const Feature& area) {
+    if (area.cls != "DEPARE")
+        return std::nullopt;
+    const auto one = area.attributes.number("DRVAL1"), other = area.attributes.number("DRVAL2");
+    if (!one || !other || *one == *other)
+        return std::nullopt;
+    return DepthRange{std::min(*one, *other), std::max(*one, *other)};
+}
+
+/// The one or two areas beside each side of the skin of the earth.
+struct Window::Edges {
+    struct Areas {
+        const Feature* one = nullptr;
+        const Feature* other = nullptr;
+    };
+    std::unordered_map<Side, Areas, SideHash> of;
+};
+
+Window::Window(const chart::Cell& cell, const geo::Box& box) : cell_(cell), box_(box) {
+    auto edges = std::make_unique<Edges>();
+    for (const auto& f : cell.features) {
+        if (!f.shape || f.shape->empty() || !f.shape->box().meets(box))
+            continue;
+        if (f.cls == "SOUNDG" && !is_doubtful(f))
+            soundings_.push_back(&f);
+        if (f.cls == "DEPCNT" && f.attributes.number("VALDCO"))
+            contours_.push_back(&f);
+        if (!chart::is_group_one(f.cls) || f.shape->kind() != geo::ShapeKind::area)
+            continue;
+        const auto points = f.shape->points();
+        for (const auto& run : f.shape->runs()) {
+            if (!run.box.meets(box))
+                continue;
+            for (std::uint32_t i = run.first; i < run.last; ++i) {
+                if (!box_of(points[i], points[i + 1]).meets(box))
+                    continue;
+                auto& beside = edges->of[side_of(points[i], points[i + 1])];
+                (beside.one ? beside.other : beside.one) = &f;
+            }
+        }
+    }
+    edges_ = std::move(edges);
+}
+
+Window::~Window() = default;
+
+std::shared_ptr<const Surface> Window::of(const Feature& area, std::string& why_not) const {
+    const auto range = range_of(area);
+    if (!range || !area.shape || area.shape->kind() != geo::ShapeKind::area || !area.shape->box().meets(box_))
+        return nullptr;
+    const auto [at, fresh] = made_.try_emplace(&area);
+    auto& [surface, why] = at->second;
+    if (fresh) {
+        const AreaDepths depths = depths_of(area, *range);
+        if (!depths.area.empty()) {
+            if (auto made = Surface::build(depths))
+                surface = std::make_shared<const Surface>(std::move(*made));
+            else
+                why = "no surface can be laid through its edges, contours and soundings; its shoalest depth "
+                      "counts";
+        }
+    }
+    why_not = why;
+    return surface;
+}
+
+AreaDepths Window::depths_of(const Feature& area, const DepthRange& range) const {
+    AreaDepths out;
+    out.shoalest_m = range.shoalest_m;
+    out.deepest_m = range.deepest_m;
+    out.area = cut(*area.shape, box_);
+    for (const auto& polygon : out.area)
+        for (const auto& ring : polygon)
+            for (std::size_t k = 0; k + 1 < ring.size(); ++k) {
+                const auto beside = edges_->of.find(side_of(ring[k], ring[k + 1]));
+                const Feature* other = nullptr;
+                if (beside != edges_->of.end())
+                    other = beside->second.one == &area ? beside->second.other : beside->second.one;
+                const auto [depth_m, source] = depth_over_edge(range, other);
+                out.edge_depth_m.push_back(depth_m);
+                out.edge_source.push_back(source);
+            }
+    if (out.area.empty())
+        return out;
+    const geo::Shape inside = geo::to_shape(out.area);
+    take_soundings(inside, out);
+    take_contours(inside, out);
+    return out;
+}
+
+void Window::take_soundings(const geo::Shape& inside, AreaDepths& out) const {
+    constexpr double on_edge_m = 0.05; // a point on an edge would have to split it
+    std::vector<std::vector<Point>> rings;
+    for (const auto& polygon : out.area)
+        rings.insert(rings.end(), polygon.begin(), polygon.end());
+    const geo::Shape rim = geo::Shape::of_lines(rings);
+    for (const auto* f : soundings_) {
+        const auto points = f->shape->points();
+        for (std::size_t i = 0; i < points.size() && i < f->geometry.depths_m.size(); ++i) {
+            const double depth_m = f->geometry.depths_m[i];
+            if (!std::isnan(depth_m) && box_of(points[i], points[i]).meets(inside.box()) &&
+                inside.contains(points[i]) && rim.distance(points[i]) > on_edge_m)
+                out.soundings.push_back({points[i], depth_m, Source::sounding, to_text(f->id)});
+        }
+    }
+}
+
+void Window::take_contours(const geo::Shape& inside, AreaDepths& out) const {
+    for (const auto* f : contours_) {
+        const double depth_m = *f->attributes.number("VALDCO");
+        const auto points = f->shape->points();
+        if (!f->shape->box().meets(inside.box()) || f->shape->kind() != geo::ShapeKind::lines)
+            continue;
+        for (const auto& run : f->shape->runs())
+            for (std::uint32_t i = run.first; i < run.last; ++i) {
+                const Point a = points[i], b = points[i + 1];
+                const auto along = [&](double t) {
+                    return Point{a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+                };
+                if (!box_of(a, b).meets(inside.box()) || edges_->of.contains(side_of(a, b)))
+                    continue;
+                if (inside.contains(along(0.001)) && inside.contains(along(0.5)) &&
+                    inside.contains(along(0.999)))
+                    out.contours.push_back({{a, b}, depth_m, to_text(f->id)});
+            }
+    }
+}
+
+} // namespace dangerline::seabed
