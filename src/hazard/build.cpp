@@ -44,8 +44,6 @@ class Builder {
     Builder(const Cell& cell, std::size_t number, Hazards& out, Diagnostics& diagnostics,
             const std::optional<BottomWindow>& bottom)
         : cell_(cell), number_(number), out_(out), diagnostics_(diagnostics), bottom_(bottom), zones_(cell) {
-        if (bottom)
-            depths_.emplace(cell, bottom->box);
         for (const auto& f : cell.features)
             if (f.cls == "SNDWAV" && f.shape)
                 moving_.push_back(&f);
@@ -56,6 +54,8 @@ class Builder {
     void run() {
         CellRef ref{cell_.name, cell_.edition,     cell_.update,  cell_.issued,
                     scale(),    cell_.header.sdat, cell_.distrust};
+        if (bottom_)
+            make_surfaces();
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
         out_.zones.insert(out_.zones.end(), zones_.all().begin(), zones_.all().end());
@@ -133,22 +133,33 @@ class Builder {
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
-        if (rule.treatment == Treatment::bottom && depths_)
-            put_surface(f, h, list.steps);
+        if (const auto made = surfaces_.find(&f); made != surfaces_.end())
+            put_surface(f, made->second, h, list.steps);
         push(std::move(h), std::move(list.steps));
     }
 
-    void put_surface(const Feature& f, Hazard& h, std::vector<Step>& steps) {
-        // Levels this area has not, or a range that always or never matters: its two ends say it all.
-        const auto range = seabed::range_of(f);
-        if (!range || range->deepest_m * 10.0 <= bottom_->from || range->shoalest_m * 10.0 > bottom_->to)
-            return;
-        std::string why_not;
-        h.surface = depths_->of(f, why_not);
-        if (!why_not.empty())
-            diagnostics_.push_back({Severity::note, cell_.file, f.cls + " " + to_text(f.id), why_not});
-        if (!h.surface)
-            return;
+    /// Only of areas that have levels that matter; of a range that always or never does the two ends say it
+    /// all.
+    void make_surfaces() {
+        std::vector<const Feature*> areas;
+        for (const auto& f : cell_.features) {
+            const auto range = seabed::range_of(f);
+            if (range && range->deepest_m * 10.0 > bottom_->from && range->shoalest_m * 10.0 <= bottom_->to)
+                areas.push_back(&f);
+        }
+        auto made = seabed::Window(cell_, bottom_->near).make(areas);
+        for (std::size_t i = 0; i < areas.size(); ++i) {
+            if (!made[i].why_not.empty())
+                diagnostics_.push_back({Severity::note, cell_.file,
+                                        areas[i]->cls + " " + to_text(areas[i]->id), made[i].why_not});
+            if (made[i].surface)
+                surfaces_.emplace(areas[i], std::move(made[i]));
+        }
+    }
+
+    void put_surface(const Feature& f, const seabed::MadeSurface& made, Hazard& h,
+                     std::vector<Step>& steps) const {
+        h.surface = made.surface;
         constexpr double dense_at_scale_m = 0.010; // an assumption of this project
         const auto poor = [this](geo::Point p) {
             const int catzoc = zones_.catzoc_at(p);
@@ -158,7 +169,7 @@ class Builder {
         };
         steps = with_surface(
             std::move(steps), f,
-            {*h.surface, bottom_->box, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
+            {*h.surface, made.window, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
     }
 
     void add_soundings(const Feature& f, const Rule& rule) {
@@ -284,7 +295,7 @@ class Builder {
     Hazards& out_;
     Diagnostics& diagnostics_;
     const std::optional<BottomWindow>& bottom_;
-    std::optional<seabed::Window> depths_;
+    std::map<const Feature*, seabed::MadeSurface> surfaces_;
     std::vector<const Feature*> moving_; ///< sand waves
     survey::QualityZones zones_;
     std::vector<const Feature*> datum_areas_;

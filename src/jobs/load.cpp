@@ -110,14 +110,16 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells) {
     return geo::Plane({0.0, 0.0});
 }
 
-hazard::BottomWindow bottom_window(const geo::Box& around, double required_m, double lowest_m,
+hazard::BottomWindow bottom_window(std::vector<geo::Box> around, double required_m, double lowest_m,
                                    double highest_m) {
     // Farther than any radius of a reading (500 m and the corridor), so that the cut at its edge is never
     // met.
-    constexpr double reach_m = 2000.0;
-    // More than any doubt of a depth that a small boat floats in: survey 2 m and 5 %, tide, datum.
-    constexpr double doubt_m = 3.0, spare_m = 0.5;
-    return {around.grown(reach_m), seabed::level_at_or_above(required_m - highest_m - spare_m),
+    constexpr double reach_m = 1000.0;
+    // More than any doubt of a depth where the surface decides cautions: survey 1 m and 2 %, tide, datum.
+    constexpr double doubt_m = 2.5, spare_m = 0.5;
+    for (auto& box : around)
+        box = box.grown(reach_m);
+    return {std::move(around), seabed::level_at_or_above(required_m - highest_m - spare_m),
             seabed::level_at_or_above(required_m - lowest_m + doubt_m)};
 }
 

@@ -112,12 +112,11 @@ std::optional<hazard::BottomWindow> bottom_of(const std::vector<passage::Track>&
         least = std::min(least, low->height.metres() + *offset);
         most = std::max(most, high->height.metres() + *offset);
     }
-    geo::Box box = tracks.front().chords().front().box();
+    std::vector<geo::Box> boxes;
     for (const auto& track : tracks)
         for (const auto& chord : track.chords())
-            box = {std::min(box.min_x, chord.box().min_x), std::min(box.min_y, chord.box().min_y),
-                   std::max(box.max_x, chord.box().max_x), std::max(box.max_y, chord.box().max_y)};
-    return bottom_window(box, c.required.metres(), least, most);
+            boxes.push_back(chord.box());
+    return bottom_window(std::move(boxes), c.required.metres(), least, most);
 }
 
 /// Adds the plan's name to a failure that arose deeper down.

@@ -1,8 +1,11 @@
 #include "dangerline/seabed/window.hpp"
 
+#include "dangerline/base/parallel.hpp"
+
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <unordered_map>
 
 namespace dangerline::seabed {
 
@@ -98,10 +101,13 @@ struct Window::Edges {
     std::unordered_map<Side, Areas, SideHash> of;
 };
 
-Window::Window(const chart::Cell& cell, const geo::Box& box) : cell_(cell), box_(box) {
+Window::Window(const chart::Cell& cell, std::vector<geo::Box> near) : near_(std::move(near)) {
     auto edges = std::make_unique<Edges>();
     for (const auto& f : cell.features) {
-        if (!f.shape || f.shape->empty() || !f.shape->box().meets(box))
+        if (!f.shape || f.shape->empty())
+            continue;
+        const auto box = window_of(f.shape->box());
+        if (!box)
             continue;
         if (f.cls == "SOUNDG" && !is_doubtful(f))
             soundings_.push_back(&f);
@@ -110,47 +116,59 @@ Window::Window(const chart::Cell& cell, const geo::Box& box) : cell_(cell), box_
         if (!chart::is_group_one(f.cls) || f.shape->kind() != geo::ShapeKind::area)
             continue;
         const auto points = f.shape->points();
-        for (const auto& run : f.shape->runs()) {
-            if (!run.box.meets(box))
-                continue;
-            for (std::uint32_t i = run.first; i < run.last; ++i) {
-                if (!box_of(points[i], points[i + 1]).meets(box))
-                    continue;
-                auto& beside = edges->of[side_of(points[i], points[i + 1])];
-                (beside.one ? beside.other : beside.one) = &f;
-            }
-        }
+        for (const auto& run : f.shape->runs())
+            if (run.box.meets(*box))
+                for (std::uint32_t i = run.first; i < run.last; ++i) {
+                    auto& beside = edges->of[side_of(points[i], points[i + 1])];
+                    (beside.one ? beside.other : beside.one) = &f;
+                }
     }
     edges_ = std::move(edges);
 }
 
 Window::~Window() = default;
 
-std::shared_ptr<const Surface> Window::of(const Feature& area, std::string& why_not) const {
-    const auto range = range_of(area);
-    if (!range || !area.shape || area.shape->kind() != geo::ShapeKind::area || !area.shape->box().meets(box_))
-        return nullptr;
-    const auto [at, fresh] = made_.try_emplace(&area);
-    auto& [surface, why] = at->second;
-    if (fresh) {
-        const AreaDepths depths = depths_of(area, *range);
-        if (!depths.area.empty()) {
-            if (auto made = Surface::build(depths))
-                surface = std::make_shared<const Surface>(std::move(*made));
-            else
-                why = "no surface can be laid through its edges, contours and soundings; its shoalest depth "
-                      "counts";
-        }
-    }
-    why_not = why;
-    return surface;
+std::optional<geo::Box> Window::window_of(const geo::Box& area) const {
+    std::optional<geo::Box> all;
+    for (const auto& box : near_)
+        if (box.meets(area))
+            all = !all ? box
+                       : geo::Box{std::min(all->min_x, box.min_x), std::min(all->min_y, box.min_y),
+                                  std::max(all->max_x, box.max_x), std::max(all->max_y, box.max_y)};
+    return all;
 }
 
-AreaDepths Window::depths_of(const Feature& area, const DepthRange& range) const {
+std::vector<MadeSurface> Window::make(const std::vector<const Feature*>& areas) const {
+    std::vector<MadeSurface> made(areas.size());
+    parallel_for(areas.size(), [&](std::size_t i) { made[i] = make_one(*areas[i]); });
+    return made;
+}
+
+MadeSurface Window::make_one(const Feature& area) const {
+    MadeSurface made;
+    const auto range = range_of(area);
+    if (!range || !area.shape || area.shape->kind() != geo::ShapeKind::area)
+        return made;
+    const auto window = window_of(area.shape->box());
+    if (!window)
+        return made;
+    made.window = *window;
+    const AreaDepths depths = depths_of(area, *range, *window);
+    if (depths.area.empty())
+        return made;
+    if (auto surface = Surface::build(depths))
+        made.surface = std::make_shared<const Surface>(std::move(*surface));
+    else
+        made.why_not =
+            "no surface can be laid through its edges, contours and soundings; its shoalest depth counts";
+    return made;
+}
+
+AreaDepths Window::depths_of(const Feature& area, const DepthRange& range, const geo::Box& window) const {
     AreaDepths out;
     out.shoalest_m = range.shoalest_m;
     out.deepest_m = range.deepest_m;
-    out.area = cut(*area.shape, box_);
+    out.area = cut(*area.shape, window);
     for (const auto& polygon : out.area)
         for (const auto& ring : polygon)
             for (std::size_t k = 0; k + 1 < ring.size(); ++k) {

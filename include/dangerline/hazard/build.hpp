@@ -11,10 +11,10 @@
 namespace dangerline::hazard {
 
 /// Where and at which levels the bottom between charted depths is worked out. What is asked of the hazards
-/// later must stay within the window, and levels must reach from what the highest tide leaves shoal to what
-/// the lowest one and all doubts do.
+/// later must reach no farther than the boxes, and levels must reach from what the highest tide leaves shoal
+/// to what the lowest one and all doubts do.
 struct BottomWindow {
-    geo::Box box;                        ///< in the plane of the cells
+    std::vector<geo::Box> near;          ///< in the plane of the cells
     seabed::Decimetres from = 0, to = 0; ///< depths, both included
 };
 

@@ -47,7 +47,7 @@ tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
 
 /// Where and at which levels the bottom is to be worked out: `around` what is asked about, grown by the reach
 /// of every reading; for heights of the tide from `lowest_m` to `highest_m` above chart datum.
-hazard::BottomWindow bottom_window(const geo::Box& around, double required_m, double lowest_m,
+hazard::BottomWindow bottom_window(std::vector<geo::Box> around, double required_m, double lowest_m,
                                    double highest_m);
 
 } // namespace dangerline::jobs
