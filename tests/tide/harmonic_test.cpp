@@ -205,3 +205,42 @@ TEST(Harmonic, height_does_not_depend_on_where_the_curve_begins) {
     for (double s = 0.0; s < 35 * 3600.0; s += 77.0)
         EXPECT_NEAR(year.height(to - s)->metres(), day.height(to - s)->metres(), 1e-10);
 }
+
+// f and u belong to the calendar year: on either side of 31 December the curve is that year's own sum, and
+// what is asked over the turn sees both.
+TEST(Harmonic, spans_over_new_year_see_both_years) {
+    const auto constants = stations::noaa(stations::seattle);
+    const double z0 = stations::msl_above_mllw(stations::seattle);
+    double largest_jump = 0.0;
+    for (int year = 2024; year < 2044; ++year) {
+        const Instant turn = start_of({year, 1, 1}), from = turn - 2 * 86400.0, to = turn + 2 * 86400.0;
+        const Curve curve = Curve::harmonic(constants, z0, from, to);
+        EXPECT_TRUE(curve.unknown(from, to).empty()) << year;
+        for (const double hours : {-30.0, -5.5, -0.01, 0.0, 0.01, 7.25, 40.0})
+            EXPECT_NEAR(curve.height(turn + 3600.0 * hours)->metres(),
+                        direct_height(constants, z0, turn + 3600.0 * hours).metres(), 5e-6)
+                << year << " " << hours;
+        const double before = curve.height(turn - 0.001)->metres(), after = curve.height(turn)->metres();
+        largest_jump = std::max(largest_jump, std::abs(after - before));
+        EXPECT_LE(curve.lowest(turn - 1.0, turn + 1.0)->height.metres(), std::min(before, after) + 1e-6);
+        EXPECT_GE(curve.highest(turn - 1.0, turn + 1.0)->height.metres(), std::max(before, after) - 1e-6);
+        // A level in the jump, if there is one: low on one side only, and cut at midnight sharp.
+        const auto below =
+            curve.below(TideHeight::from_metres(0.5 * (before + after)), turn - 60.0, turn + 60.0);
+        if (std::abs(after - before) > 0.01) {
+            ASSERT_EQ(below.spans.size(), 1U) << year;
+            EXPECT_NEAR((before < after ? below.spans[0].to : below.spans[0].from) - turn, 0.0, 0.1) << year;
+        }
+    }
+    EXPECT_GT(largest_jump, 0.01); // the years do differ
+    EXPECT_LT(largest_jump, 0.12);
+}
+
+// The same table, of which 31 December 23:50 is in the old year: derived_noaa_practice_heights.csv.
+TEST(Harmonic, last_hour_of_the_year_by_noaa_practice) {
+    const auto constants = stations::noaa(stations::seattle);
+    const Instant at = utc("2026-12-31T23:50:00Z");
+    const Curve curve = Curve::harmonic(constants, 0.0, at - 86400.0, at + 86400.0);
+    EXPECT_NEAR(curve.height(at)->metres(), -0.8524, 0.002);
+    EXPECT_NEAR(Curve::harmonic(constants, 0.0, at, at).height(at)->metres(), -0.8524, 0.002);
+}
