@@ -213,3 +213,13 @@ TEST(Secondary, over_new_year_no_tide_is_lost) {
         EXPECT_NEAR(static_cast<double>(p.curve.extremes(from, to).size()), 23.2, 1.3) << year;
     }
 }
+
+// What scripts/tideconstants writes is what the program reads.
+TEST(Secondary, reads_what_the_converter_writes) {
+    const auto constants = read_constants(support::testdata() / "tide/database_constants.csv");
+    ASSERT_EQ(constants.terms.size(), 4U);
+    EXPECT_NEAR(constants.amplitude_m("M2").value(), 1.371, 1e-9);
+    const Differences d = read_differences(support::testdata() / "tide/database_differences.csv");
+    EXPECT_EQ(d.low.ratio, 1.11);
+    EXPECT_EQ(d.low.times.at(0).difference_s, 600.0);
+}
