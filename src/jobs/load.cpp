@@ -2,7 +2,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
-#include "dangerline/tide/harmonic.hpp"
+#include "dangerline/jobs/stations.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -130,20 +130,15 @@ std::string required_words(const plan::Plan& plan) {
 }
 
 tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to) {
-    switch (plan.tide.kind) {
-    case plan::TideSource::Kind::fixed:
-        return tide::Curve::fixed(TideHeight::from_metres(plan.tide.height_m),
-                                  fmt::format("fixed height {:.2f} m", plan.tide.height_m));
-    case plan::TideSource::Kind::harmonic:
-        return tide::Curve::harmonic(tide::read_constants(plan.tide.constants), plan.tide.mean_level_m, from,
-                                     to);
-    case plan::TideSource::Kind::none:
-        break;
-    }
-    throw Failure(Fault::plan, {.file = plan.file.string(),
-                                .object = "tide",
-                                .what = "the plan names no tide",
-                                .remedy = "add a [tide] table with kind = \"harmonic\" or \"fixed\""});
+    const auto tides = read_tides(plan, from, to);
+    const auto stations = stations_of(plan, tides);
+    if (stations.size() != 1)
+        throw Failure(Fault::plan,
+                      {.file = plan.file.string(),
+                       .object = "tide",
+                       .what = fmt::format("{} tide stations where one is expected", stations.size()),
+                       .remedy = "leave one [[tide]] table with a position"});
+    return stations.front().prediction.curve;
 }
 
 } // namespace dangerline::jobs

@@ -1,8 +1,8 @@
 #include "dangerline/jobs/tide.hpp"
 
 #include "dangerline/base/error.hpp"
-#include "dangerline/jobs/load.hpp"
-#include "jobs/tide_source.hpp"
+#include "dangerline/geo/position.hpp"
+#include "dangerline/jobs/stations.hpp"
 
 #include <cmath>
 
@@ -18,6 +18,30 @@ Instant parse(const plan::Plan& plan, const std::string& option, const std::stri
     } catch (const std::invalid_argument& wrong) {
         throw Failure(Fault::command_line, {.object = option, .what = wrong.what()});
     }
+}
+
+std::string place_of(const plan::TideSource& source) {
+    if (source.standard_port_only())
+        return "standard port only";
+    if (!source.position)
+        return "";
+    const double lon = geo::normal_longitude(source.position->lon_deg), lat = source.position->lat_deg;
+    return fmt::format("{:.4f} {} {:.4f} {}{}", std::abs(lat), lat < 0.0 ? "S" : "N", std::abs(lon),
+                       lon < 0.0 ? "W" : "E", source.zone.empty() ? "" : ", with a zone of its own");
+}
+
+TideTable table_of(const plan::Plan& plan, std::size_t i, const TideOfPlan& tide, Instant from, Instant to,
+                   double step_s) {
+    const plan::TideSource& source = plan.tides[i];
+    const tide::Curve& curve = tide.station.prediction.curve;
+    TideTable table{tide.words, place_of(source), span_notes(plan, source, 0.0, from, to), {}, {}};
+    table.warnings.insert(table.warnings.end(), tide.notes.begin(), tide.notes.end());
+    for (int k = 0; from + k * step_s <= to; ++k) {
+        const auto height = curve.height(from + k * step_s);
+        table.heights.push_back({from + k * step_s, height ? std::optional(height->metres()) : std::nullopt});
+    }
+    table.extremes = curve.extremes(from - 1.0, to + 1.0);
+    return table;
 }
 
 } // namespace
@@ -38,19 +62,10 @@ TideReport run_tide(const plan::Plan& plan, const std::string& from_text, const 
             {.object = "--every", .what = "too many heights or none", .expected = "1 minute or more"});
     // A day either side, so that an extreme at the very end is seen as one.
     constexpr double day_s = 86400.0;
-    const tide::Curve curve = tide_of(plan, from - day_s, to + day_s);
-    TideReport report{plan, tide_words(plan), {}, {}, {}};
-    for (int i = 0; from + i * step_s <= to; ++i) {
-        const auto height = curve.height(from + i * step_s);
-        report.heights.push_back(
-            {from + i * step_s, height ? std::optional(height->metres()) : std::nullopt});
-    }
-    report.extremes = curve.extremes(from - 1.0, to + 1.0);
-    auto notes = tide_notes(plan, 0.0, "its own datum", from, to);
-    report.warnings = std::move(notes.lines);
-    report.warnings.insert(report.warnings.end(), notes.warnings.begin(), notes.warnings.end());
-    if (const std::string distrust = tide_distrust(plan); !distrust.empty())
-        report.warnings.push_back("this tide can't be relied on: " + distrust);
+    const auto tides = read_tides(plan, from - day_s, to + day_s);
+    TideReport report{plan, {}};
+    for (std::size_t i = 0; i < tides.size(); ++i)
+        report.tides.push_back(table_of(plan, i, tides[i], from, to, step_s));
     return report;
 }
 

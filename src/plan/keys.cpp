@@ -18,8 +18,12 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"",
          {"title", "zone", "as_of", "depart", "charts", "boat", "water", "tide", "doubt", "zones", "route"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
-        {"water", {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn"}},
-        {"tide", {"kind", "constants", "mean_level_m", "height_m", "datum", "link"}},
+        {"water",
+         {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn", "pressure_hpa",
+          "mean_pressure_hpa", "surge_m"}},
+        {"tide",
+         {"name", "kind", "position", "zone", "constants", "mean_level_m", "height_m", "table", "curve",
+          "times", "gap_h", "of", "differences", "weather", "datum", "link"}},
         {"tide.link", {"code", "below_m", "above_m"}},
         {"doubt", {"tide_height_m", "tide_time_min", "time_margin_min"}},
         {"zones", {"within_m"}},
@@ -31,7 +35,8 @@ struct UnitEnding {
     const char* ending;
     const char* example;
 };
-constexpr std::array<UnitEnding, 3> unit_endings{{{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}}};
+constexpr std::array<UnitEnding, 5> unit_endings{
+    {{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}, {"_hpa", "1013"}, {"_h", "9"}}};
 
 /// "rate_max" is "rate_max_kn" without its unit.
 std::optional<std::string> example_with_unit(const std::string& key, const std::vector<std::string>& known) {
@@ -45,7 +50,7 @@ std::string tables_with(const std::string& key) {
     std::vector<std::string> tables;
     for (const auto& [table, keys] : known_keys())
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
-            const bool several = table == "route" || table == "tide.link";
+            const bool several = table == "route" || table == "tide" || table == "tide.link";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }
@@ -79,7 +84,8 @@ void check_table(const std::filesystem::path& file, const TomlValue& table, cons
         std::size_t number = 0;
         for (const TomlValue& item : value.items)
             if (++number; item.kind == TomlValue::Kind::table)
-                check_table(file, item, below, fmt::format("{}[{}]", below, number));
+                check_table(file, item, below,
+                            fmt::format("{}[{}]", name.empty() ? key : name + "." + key, number));
     }
 }
 

@@ -4,6 +4,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
+#include "plan/read_tide.hpp"
 #include "plan/section.hpp"
 
 #include <algorithm>
@@ -27,9 +28,7 @@ constexpr double wave_allowance_per_height = 1.0;
 constexpr double fastest_boat_kn = 80.0;
 constexpr double strongest_wind_kn = 200.0;
 constexpr double widest_corridor_m = 10'000.0;
-constexpr int last_datum_code = 30;
 constexpr std::uintmax_t longest_plan_bytes = 1'000'000;
-constexpr Range vertical_m{-30.0, 30.0};
 
 [[noreturn]] void refuse_file(const fs::path& file, const std::string& what, const std::string& remedy) {
     throw Failure(Fault::plan, {.file = file.string(),
@@ -132,58 +131,7 @@ void read_water(const Section& section, Plan& plan) {
     plan.sea.swell_m = section.number("swell_m", {0.0, 30.0});
     if (const auto rate = section.number("rate_max_kn", {0.0, 30.0, "knots"}))
         plan.sea.rate_mps = *rate * mps_per_knot;
-}
-
-/// A key of the other kind of tide would be read by nobody.
-void refuse_foreign_keys(const Section& section, const std::vector<std::string>& keys,
-                         const std::string& kind) {
-    for (const std::string& key : keys)
-        if (section.has(key))
-            section.refuse(key, "has no meaning in a tide of kind \"" + kind + "\"", "",
-                           "leave it out, or change tide.kind");
-}
-
-void read_link(const Section& link, tide::DatumChain& datums) {
-    const auto code = link.whole_number("code", 1, last_datum_code);
-    if (!code)
-        link.refuse("code", "required key is missing",
-                    fmt::format("an S-57 VERDAT code from 1 to {}", last_datum_code));
-    const Range distance{0.0, vertical_m.high};
-    const auto below = link.number("below_m", distance);
-    const auto above = link.number("above_m", distance);
-    if (below.has_value() == above.has_value())
-        link.refuse(below ? "above_m" : "below_m",
-                    below ? "below_m and above_m are both given" : "neither below_m nor above_m is given",
-                    "exactly one of them");
-    const double metres_below = below ? *below : 0.0 - *above;
-    // A local datum (24) is no particular level, two of them may differ.
-    constexpr int local_datum = 24;
-    if (code == datums.source_code && *code != local_datum && metres_below != 0.0)
-        link.refuse("code",
-                    "datum " + tide::datum_text(*code) + " is the tide's own and can't lie apart from itself",
-                    "another datum than tide.datum");
-    if (!datums.metres_below_source.emplace(*code, metres_below).second)
-        link.refuse("code", "datum " + tide::datum_text(*code) + " is linked twice", "each datum once");
-}
-
-void read_tide(const Section& section, TideSource& tide) {
-    const char* expected = "\"harmonic\" or \"fixed\"";
-    const std::string kind = section.needed_text("kind", expected);
-    if (kind == "harmonic") {
-        tide.kind = TideSource::Kind::harmonic;
-        refuse_foreign_keys(section, {"height_m"}, kind);
-        tide.constants = section.needed_path("constants");
-        tide.mean_level_m = section.needed_number("mean_level_m", vertical_m);
-    } else if (kind == "fixed") {
-        tide.kind = TideSource::Kind::fixed;
-        refuse_foreign_keys(section, {"constants", "mean_level_m"}, kind);
-        tide.height_m = section.needed_number("height_m", vertical_m);
-    } else {
-        section.refuse("kind", "unknown kind of tide " + in_quotes(kind), expected);
-    }
-    tide.datums.source_code = section.whole_number("datum", 1, last_datum_code);
-    for (const Section& link : section.tables("link"))
-        read_link(link, tide.datums);
+    plan.weather = read_weather(section);
 }
 
 void read_doubts(const Section& section, Plan& plan) {
@@ -201,6 +149,8 @@ void read_doubts(const Section& section, Plan& plan) {
         doubts.time_margin_s = *margin * 60.0;
     else
         plan.assumptions.push_back(fmt::format("boat's clock ±{:.0f} min", doubts.time_margin_s / 60.0));
+    for (std::string& sentence : tide_assumptions(plan.tides))
+        plan.assumptions.push_back(std::move(sentence));
 }
 
 RouteEntry read_route(const Section& section, const TimeZone& zone) {
@@ -252,7 +202,8 @@ Plan read(const fs::path& file) {
     read_head(head, plan);
     read_boat(head.needed_table("boat"), plan);
     read_water(table_or_defaults("water"), plan);
-    read_tide(head.needed_table("tide"), plan.tide);
+    plan.tides = read_tides(head);
+    plan.tide = plan.tides.front();
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
     return plan;

@@ -19,6 +19,19 @@ std::string words_of(const Range& range) {
                : fmt::format("a number of {} from {} to {}", range.unit, range.low, range.high);
 }
 
+/// "tide[2].link" as it is written in brackets: "tide.link".
+std::string as_written(const std::string& name) {
+    std::string written;
+    bool number = false;
+    for (const char c : name) {
+        number = number || c == '[';
+        if (!number)
+            written += c;
+        number = number && c != ']';
+    }
+    return written;
+}
+
 } // namespace
 
 Section::Section(const std::filesystem::path& file, const TomlValue& table, std::string name)
@@ -219,7 +232,7 @@ std::optional<Section> Section::table(const std::string& key) const {
     if (value == nullptr)
         return std::nullopt;
     if (value->kind != Kind::table)
-        refuse(key, "wrong type: " + describe(*value), "one table, [" + full_name(key) + "]");
+        refuse(key, "wrong type: " + describe(*value), "one table, [" + as_written(full_name(key)) + "]");
     return Section(file_, *value, full_name(key));
 }
 
@@ -234,10 +247,10 @@ std::vector<Section> Section::tables(const std::string& key) const {
     const TomlValue* value = find(key);
     if (value == nullptr)
         return {};
-    const std::string expected = "tables, each under [[" + full_name(key) + "]]";
+    const std::string expected = "tables, each under [[" + as_written(full_name(key)) + "]]";
     if (value->kind != Kind::list)
         refuse(key, "wrong type: " + describe(*value), expected,
-               value->kind == Kind::table ? "doubled brackets, [[" + full_name(key) + "]]" : "");
+               value->kind == Kind::table ? "doubled brackets, [[" + as_written(full_name(key)) + "]]" : "");
     std::vector<Section> sections;
     for (const TomlValue& item : value->items) {
         if (item.kind != Kind::table)

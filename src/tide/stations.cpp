@@ -58,9 +58,13 @@ bool Choice::same_as(const Choice& other) const {
     return stations == other.stations && how == other.how && doubt == other.doubt;
 }
 
-StationMap::StationMap(const geo::Plane& plane, const std::vector<Station>& stations,
-                       std::vector<geo::Shape> land, const StationDoubt& base)
+StationMap::StationMap(const geo::Plane& plane, const std::vector<Station>& stations, Land land,
+                       const StationDoubt& base)
     : plane_(&plane), land_(std::move(land)), base_(base) {
+    std::erase_if(land_, [](const auto& shape) {
+        const geo::Box& box = shape->box();
+        return box.max_x - box.min_x < islet_m && box.max_y - box.min_y < islet_m;
+    });
     if (stations.empty())
         throw Failure(Fault::plan, {.object = "tide", .what = "no tide station"});
     for (const Station& station : stations) {
@@ -87,9 +91,9 @@ bool StationMap::by_water(geo::Point place, geo::Point station) const {
     const geo::Box box{std::min(place.x, station.x), std::min(place.y, station.y),
                        std::max(place.x, station.x), std::max(place.y, station.y)};
     std::vector<geo::Span> ashore;
-    for (const geo::Shape& shape : land_)
-        if (shape.box().meets(box)) {
-            const auto spans = geo::reach(leg, shape, 0.0);
+    for (const auto& shape : land_)
+        if (shape->box().meets(box)) {
+            const auto spans = geo::reach(leg, *shape, 0.0);
             ashore.insert(ashore.end(), spans.begin(), spans.end());
         }
     geo::join(ashore, touch_m);

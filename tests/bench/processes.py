@@ -53,7 +53,7 @@ def main():
         plan = Path(folder) / "plan.toml"
         plan.write_text(f'zone = "UTC"\ndepart = "2026-06-12 06:30"\ncharts = [{json.dumps(str(Path(cell).resolve()))}]\n'
                         '[boat]\ndraught_m = 0.6\nspeed = "14 kn"\n'
-                        f'[tide]\nkind = "fixed"\nheight_m = 0.5\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n')
+                        f'[[tide]]\nkind = "fixed"\nheight_m = 0.5\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n')
         loop = [run([bare, cell]) for _ in range(ROUNDS)]
         script = [run([sys.executable, "-B", str(Path(__file__).with_name("one_tide.py")), cell, folder + "/r.geojson",
                        "0.5", "2.4", "50", folder + "/one_tide.geojson"]) for _ in range(ROUNDS)]

@@ -34,8 +34,9 @@ wind = "SW 20 kn"
 swell_m = 0
 rate_max_kn = 2.5
 
-[tide]
+[[tide]]
 kind = "harmonic"
+position = [-27.93, 46.08]
 constants = "tide/../tide.csv"
 mean_level_m = 2.6
 datum = 23
@@ -74,7 +75,7 @@ shore_end_m = 150
 const std::string minimal = R"(zone = "UTC"
 charts = ["chart"]
 boat = { draught_m = 0.5, speed = "7 m/s" }
-tide = { kind = "fixed", height_m = -0.4 }
+tide = [{ kind = "fixed", height_m = -0.4 }]
 )";
 
 Plan read_text(const support::TemporaryFolder& folder, const std::string& text) {
@@ -99,7 +100,9 @@ TEST(PlanRead, FullPlanHead) {
     EXPECT_EQ(p.charts[1], "/data/extra.000");
     EXPECT_EQ(p.zones_within_m, 5000.0);
     // Only what rests on this project's own numbers is left: the factor on the waves.
-    EXPECT_EQ(p.assumptions, (std::vector<std::string>{"wave allowance 0.3 m: 1.0 × the wave height given"}));
+    EXPECT_EQ(p.assumptions, (std::vector<std::string>{
+                                 "wave allowance 0.3 m: 1.0 × the wave height given",
+                                 "tide doubt at least 0.5 m and 30 min beyond 10 NM from the station"}));
 }
 
 TEST(PlanRead, FullPlanBoatAndWater) {
@@ -128,12 +131,12 @@ TEST(PlanRead, FullPlanBoatAndWater) {
 TEST(PlanRead, FullPlanTideAndDoubt) {
     const support::TemporaryFolder folder;
     const Plan p = read_text(folder, full);
-    EXPECT_EQ(p.tide.kind, plan::TideSource::Kind::harmonic);
-    EXPECT_EQ(p.tide.constants, folder.path() / "tide.csv");
-    EXPECT_EQ(p.tide.mean_level_m, 2.6);
-    EXPECT_EQ(p.tide.datums.source_code, 23);
+    EXPECT_EQ(p.tides.at(0).kind, plan::TideSource::Kind::harmonic);
+    EXPECT_EQ(p.tides.at(0).constants, folder.path() / "tide.csv");
+    EXPECT_EQ(p.tides.at(0).mean_level_m, 2.6);
+    EXPECT_EQ(p.tides.at(0).datums.source_code, 23);
     // Below the tide's datum: heights above it are larger; above: smaller.
-    EXPECT_EQ(p.tide.datums.metres_below_source, (std::map<int, double>{{17, 0.3}, {3, -2.6}}));
+    EXPECT_EQ(p.tides.at(0).datums.metres_below_source, (std::map<int, double>{{17, 0.3}, {3, -2.6}}));
     EXPECT_EQ(p.doubts.tide_height_m, 0.25);
     EXPECT_EQ(p.doubts.tide_time_s, 600.0);
     EXPECT_EQ(p.doubts.time_margin_s, 1200.0);
@@ -175,10 +178,10 @@ TEST(PlanRead, MinimalPlanTakesTheDefaultsAndSaysSo) {
     EXPECT_EQ(p.margins.under_keel_m, 1.0);
     EXPECT_EQ(p.margins.wave_allowance_m, 0.5);
     EXPECT_FALSE(p.margins.waves_given);
-    EXPECT_EQ(p.tide.kind, plan::TideSource::Kind::fixed);
-    EXPECT_EQ(p.tide.height_m, -0.4);
-    EXPECT_FALSE(p.tide.datums.source_code);
-    EXPECT_TRUE(p.tide.datums.metres_below_source.empty());
+    EXPECT_EQ(p.tides.at(0).kind, plan::TideSource::Kind::fixed);
+    EXPECT_EQ(p.tides.at(0).height_m, -0.4);
+    EXPECT_FALSE(p.tides.at(0).datums.source_code);
+    EXPECT_TRUE(p.tides.at(0).datums.metres_below_source.empty());
     EXPECT_EQ(p.doubts.tide_height_m, 0.3);
     EXPECT_EQ(p.doubts.tide_time_s, 900.0);
     EXPECT_EQ(p.doubts.time_margin_s, 900.0);
@@ -204,7 +207,7 @@ TEST(PlanRead, AssumptionsFollowWhatIsLeftOut) {
     EXPECT_TRUE(has(with_route, "shore stretch at most 150 m where no other is given"));
     const auto tall = assumptions_of("zone = \"UTC\"\ncharts = [\"chart\"]\n"
                                      "[boat]\ndraught_m = 0.5\nspeed = \"7 m/s\"\nair_draught_m = 3\n"
-                                     "[tide]\nkind = \"fixed\"\nheight_m = 0\n");
+                                     "[[tide]]\nkind = \"fixed\"\nheight_m = 0\n");
     EXPECT_TRUE(has(tall, "overhead margin 0.5 m"));
 }
 
@@ -265,7 +268,7 @@ TEST(PlanRead, LimitsThemselvesAreTaken) {
     const support::TemporaryFolder folder;
     const Plan p = read_text(folder, "zone = \"UTC\"\ncharts = [\"chart\"]\n"
                                      "[boat]\ndraught_m = 5\nspeed = \"80 kn\"\nsquat_m = 0\n"
-                                     "[tide]\nkind = \"fixed\"\nheight_m = 0\ndatum = 30\n"
+                                     "[[tide]]\nkind = \"fixed\"\nheight_m = 0\ndatum = 30\n"
                                      "[[route]]\nfile = \"a\"\nhalf_width = 10\nshore_start_m = 2000\n");
     EXPECT_EQ(p.boat.draught_m, 5.0);
     EXPECT_EQ(p.boat.squat_m, 0.0);
@@ -274,3 +277,87 @@ TEST(PlanRead, LimitsThemselvesAreTaken) {
 }
 
 } // namespace
+
+namespace {
+
+const std::string head =
+    "zone = \"UTC\"\ncharts = [\"chart\"]\nboat = { draught_m = 0.5, speed = \"7 m/s\" }\n";
+const std::string several = head + R"(
+[water]
+pressure_hpa = 1033
+mean_pressure_hpa = 1013
+surge_m = -0.2
+
+[[tide]]
+name = "Lanner Bay"
+kind = "harmonic"
+constants = "tide.csv"
+mean_level_m = 3.2
+datum = 23
+
+[[tide]]
+name = "Rook Quay"
+kind = "secondary"
+of = "Lanner Bay"
+differences = "rook.csv"
+position = [-27.9, 46.1]
+datum = 23
+[[tide.link]]
+code = 17
+above_m = 5.2
+
+[[tide]]
+name = "Gannet Sound"
+kind = "table"
+table = "week.csv"
+times = "Atlantic/Azores"
+gap_h = 12
+position = [332.1, 46.2]
+zone = [[-28, 46], [-27, 46], [-27, 47], [-28, 46]]
+
+[[tide]]
+name = "Outer Bank"
+kind = "curve"
+curve = "model.csv"
+weather = "included"
+position = [-27.8, 46.0]
+)";
+
+} // namespace
+
+TEST(PlanRead, SeveralTides) {
+    using Kind = plan::TideSource::Kind;
+    const support::TemporaryFolder folder;
+    const Plan p = read_text(folder, several);
+    ASSERT_EQ(p.tides.size(), 4U);
+    const auto &port = p.tides[0], &quay = p.tides[1], &sound = p.tides[2], &bank = p.tides[3];
+    EXPECT_TRUE(port.standard_port_only());
+    EXPECT_FALSE(quay.standard_port_only());
+    EXPECT_EQ(quay.kind, Kind::secondary);
+    EXPECT_EQ(quay.name, "Rook Quay");
+    EXPECT_EQ(quay.of, "Lanner Bay");
+    EXPECT_EQ(quay.file, folder.path() / "rook.csv");
+    EXPECT_EQ(quay.position, (geo::Position{-27.9, 46.1}));
+    EXPECT_EQ(quay.datums.metres_below_source, (std::map<int, double>{{17, -5.2}}));
+    EXPECT_TRUE(port.datums.metres_below_source.empty()); // each tide has links of its own
+    EXPECT_EQ(sound.kind, Kind::table);
+    EXPECT_EQ(sound.file, folder.path() / "week.csv");
+    EXPECT_EQ(sound.times->name(), "Atlantic/Azores");
+    EXPECT_EQ(sound.longest_gap_s, 12 * 3600.0);
+    EXPECT_EQ(sound.zone, (std::vector<geo::Position>{{-28, 46}, {-27, 46}, {-27, 47}}));
+    EXPECT_FALSE(sound.datums.source_code || sound.weather_included);
+    EXPECT_EQ(bank.kind, Kind::curve);
+    EXPECT_TRUE(bank.weather_included);
+    EXPECT_FALSE(bank.times || bank.longest_gap_s);
+    EXPECT_EQ(p.weather.pressure_hpa, 1033.0);
+    EXPECT_EQ(p.weather.mean_pressure_hpa, 1013.0);
+    EXPECT_EQ(p.weather.surge_m, -0.2);
+    const auto said = [&](const std::string& words) {
+        return std::any_of(p.assumptions.begin(), p.assumptions.end(),
+                           [&](const std::string& a) { return a.find(words) != std::string::npos; });
+    };
+    EXPECT_TRUE(said("at least 25 min at a secondary port"));
+    EXPECT_TRUE(said("half-cosine is doubted"));
+    EXPECT_TRUE(said("points over 60 min apart"));
+    EXPECT_FALSE(said("neighbours in a table are over")); // the plan says 12 h itself
+}

@@ -19,8 +19,8 @@ speed = "14 kn"
 
 [water]
 wind = "SW 20 kn"
-
-[tide]
+[[tide]]
+position = [-27.93, 46.08]
 kind = "harmonic"
 constants = "tide.csv"
 mean_level_m = 2.6
@@ -94,8 +94,8 @@ TEST(SpoiledPlan, UnknownKeys) {
         {"[water]", "[watre]", "line 8, watre", {"did you mean water?"}},
         {"[[route]]", "[[routes]]", "line 20, routes", {"did you mean route?"}},
         {"half_width", "halfwidth", "line 22, route[1].halfwidth", {"did you mean half_width?"}},
-        {"code", "cod", "line 17, tide.link[1].cod", {"did you mean code?"}},
-        {"datum", "datun", "line 15, tide.datun", {"did you mean datum?"}},
+        {"code", "cod", "line 17, tide[1].link[1].cod", {"did you mean code?"}},
+        {"datum", "datun", "line 15, tide[1].datun", {"did you mean datum?"}},
         {"[water]",
          "[water]\nsquat_m = 0.3",
          "line 9, water.squat_m",
@@ -123,14 +123,14 @@ TEST(SpoiledPlan, MissingKeysPointToTheirTable) {
          "line 4, boat.draught_m",
          {"required key is missing", "above 0 and at most 5"}},
         {"speed = \"14 kn\"", "", "line 4, boat.speed", {"required key is missing", "14 kn"}},
-        {"kind = \"harmonic\"", "", "line 11, tide.kind", {"required key is missing", "\"fixed\""}},
-        {"constants = \"tide.csv\"", "", "line 11, tide.constants", {"required key is missing"}},
-        {"mean_level_m = 2.6", "", "line 11, tide.mean_level_m", {"required key is missing"}},
+        {"kind = \"harmonic\"", "", "line 10, tide[1].kind", {"required key is missing", "\"fixed\""}},
+        {"constants = \"tide.csv\"", "", "line 10, tide[1].constants", {"required key is missing"}},
+        {"mean_level_m = 2.6", "", "line 10, tide[1].mean_level_m", {"required key is missing"}},
         {"kind = \"harmonic\"\nconstants = \"tide.csv\"\nmean_level_m = 2.6",
          "kind = \"fixed\"",
-         "line 11, tide.height_m",
+         "line 10, tide[1].height_m",
          {"required key is missing"}},
-        {"code = 17", "", "line 16, tide.link[1].code", {"required key is missing", "VERDAT"}},
+        {"code = 17", "", "line 16, tide[1].link[1].code", {"required key is missing", "VERDAT"}},
         {"file = \"routes.gpx\"", "", "line 20, route[1].file", {"required key is missing"}},
     });
 }
@@ -153,9 +153,9 @@ TEST(SpoiledPlan, WrongTypes) {
         {"[boat]", "zones = 3\n[boat]", "line 4, zones", {"wrong type", "[zones]"}},
         {"[boat]", "[[boat]]", "line 4, boat", {"wrong type", "one table, [boat]"}},
         {"[[route]]", "[route]", "line 20, route", {"wrong type", "doubled brackets, [[route]]"}},
-        {"[[tide.link]]", "[tide.link]", "line 16, tide.link", {"wrong type", "[[tide.link]]"}},
-        {"datum = 23", "datum = 23.0", "line 15, tide.datum", {"wrong type", "whole number"}},
-        {"code = 17", "code = \"17\"", "line 17, tide.link[1].code", {"wrong type", "whole number"}},
+        {"[[tide.link]]", "[tide.link]", "line 16, tide[1].link", {"wrong type", "[[tide.link]]"}},
+        {"datum = 23", "datum = 23.0", "line 15, tide[1].datum", {"wrong type", "whole number"}},
+        {"code = 17", "code = \"17\"", "line 17, tide[1].link[1].code", {"wrong type", "whole number"}},
         {"half_width = 50", "half_width = []", "line 22, route[1].half_width", {"the list is empty"}},
         {"half_width = 50", "half_width = \"50\"", "line 22, route[1].half_width", {"wrong type"}},
         {"file = \"routes.gpx\"", "file = [\"routes.gpx\"]", "line 21, route[1].file", {"wrong type"}},
@@ -176,11 +176,11 @@ TEST(SpoiledPlan, NumbersOutOfRange) {
         {"[water]", "[water]\nwave_height_m = nan", "line 9, water.wave_height_m", {"not finite"}},
         {"[water]", "[water]\nswell_m = -1", "line 9, water.swell_m", {"out of range"}},
         {"[water]", "[water]\nrate_max_kn = -2", "line 9, water.rate_max_kn", {"out of range", "knots"}},
-        {"2.6", "260", "line 14, tide.mean_level_m", {"out of range"}},
-        {"datum = 23", "datum = 31", "line 15, tide.datum", {"out of range", "from 1 to 30"}},
-        {"datum = 23", "datum = 0", "line 15, tide.datum", {"out of range"}},
-        {"code = 17", "code = 31", "line 17, tide.link[1].code", {"out of range"}},
-        {"below_m = 0.3", "below_m = -0.3", "line 18, tide.link[1].below_m", {"out of range"}},
+        {"2.6", "260", "line 14, tide[1].mean_level_m", {"out of range"}},
+        {"datum = 23", "datum = 31", "line 15, tide[1].datum", {"out of range", "from 1 to 30"}},
+        {"datum = 23", "datum = 0", "line 15, tide[1].datum", {"out of range"}},
+        {"code = 17", "code = 31", "line 17, tide[1].link[1].code", {"out of range"}},
+        {"below_m = 0.3", "below_m = -0.3", "line 18, tide[1].link[1].below_m", {"out of range"}},
         {"half_width = 50",
          "half_width = 9.9",
          "line 22, route[1].half_width",
@@ -245,29 +245,35 @@ TEST(SpoiledPlan, Words) {
          {"unknown exposure", "\"sheltered\""}},
         {"\"harmonic\"",
          "\"tables\"",
-         "line 12, tide.kind",
+         "line 12, tide[1].kind",
          {"unknown kind of tide \"tables\"", "\"fixed\""}},
     });
 }
 
 TEST(SpoiledPlan, Tides) {
     expect_refused({
-        {"datum = 23", "height_m = 2", "line 15, tide.height_m", {"no meaning", "\"harmonic\"", "tide.kind"}},
+        {"datum = 23",
+         "height_m = 2",
+         "line 15, tide[1].height_m",
+         {"no meaning", "\"harmonic\"", "change the kind"}},
         {"kind = \"harmonic\"",
          "kind = \"fixed\"\nheight_m = 2",
-         "line 14, tide.constants",
+         "line 14, tide[1].constants",
          {"no meaning", "\"fixed\""}},
         {"kind = \"harmonic\"\nconstants = \"tide.csv\"",
          "kind = \"fixed\"\nheight_m = 2",
-         "line 14, tide.mean_level_m",
+         "line 14, tide[1].mean_level_m",
          {"no meaning"}},
-        {"below_m = 0.3", "", "line 16, tide.link[1].below_m", {"neither below_m nor above_m"}},
-        {"below_m = 0.3", "below_m = 0.3\nabove_m = 0.3", "line 19, tide.link[1].above_m", {"both given"}},
+        {"below_m = 0.3", "", "line 16, tide[1].link[1].below_m", {"neither below_m nor above_m"}},
+        {"below_m = 0.3", "below_m = 0.3\nabove_m = 0.3", "line 19, tide[1].link[1].above_m", {"both given"}},
         {"[[tide.link]]",
          "[[tide.link]]\ncode = 17\nabove_m = 1\n[[tide.link]]",
-         "line 20, tide.link[2].code",
+         "line 20, tide[1].link[2].code",
          {"17 (mean high water springs)", "linked twice"}},
-        {"code = 17", "code = 23", "line 17, tide.link[1].code", {"23 (lowest astronomical tide)", "itself"}},
+        {"code = 17",
+         "code = 23",
+         "line 17, tide[1].link[1].code",
+         {"23 (lowest astronomical tide)", "itself"}},
     });
 }
 
@@ -333,6 +339,96 @@ TEST(SpoiledPlan, LongAndOddTextsKeepToOneLine) {
     const std::string message = failure->complaint().what;
     EXPECT_EQ(message.find('\n'), std::string::npos);
     EXPECT_LT(message.size(), 120U);
+}
+
+} // namespace
+
+namespace {
+
+TEST(SpoiledPlan, SeveralTides) {
+    const char* datum = "datum = 23";
+    expect_refused({
+        {datum,
+         "datum = 23\n[[tide]]\nname = \"B\"\nkind = \"fixed\"\nheight_m = 1\nposition = [0, 0]",
+         "line 10, tide[1].name",
+         {"required key is missing", "several tides"}},
+        {"kind = \"harmonic\"",
+         "name = \"A\"\nkind = \"harmonic\"\n[[tide.link]]\ncode = 3\nabove_m = 1\n[[tide]]\nname = "
+         "\"A\"\nposition = [0, 0]\nkind = \"harmonic\"",
+         "line 10, tide[1].constants",
+         {"required key is missing"}},
+        {"[water]",
+         "[[tide]]\nname = \"A\"\nkind = \"fixed\"\nheight_m = 1\n[water]",
+         "line 14, tide[2].name",
+         {"several tides"}},
+        {"position = [-27.93, 46.08]",
+         "position = [-27.93, 46.08]\nname = \"A\"\nzone = [[0, 0], [1, 1]]",
+         "line 13, tide[1].zone",
+         {"2 corners bound nothing"}},
+        {"position = [-27.93, 46.08]",
+         "zone = [[0, 0], [1, 1], [2, 0]]",
+         "line 10, tide[1].position",
+         {"required key is missing"}},
+        {"position = [-27.93, 46.08]",
+         "position = [46.08, -127.93]",
+         "line 11, tide[1].position",
+         {"46.08, -127.93 is out of range", "look swapped"}},
+        {"position = [-27.93, 46.08]",
+         "position = [46.08, nan]",
+         "line 11, tide[1].position",
+         {"out of range"}},
+        {"position = [-27.93, 46.08]", "position = \"46 N\"", "line 11, tide[1].position", {"no position"}},
+        {"position = [-27.93, 46.08]", "position = [46.08]", "line 11, tide[1].position", {"no position"}},
+        {datum, "weather = \"yes\"", "line 15, tide[1].weather", {"unknown word \"yes\"", "included"}},
+        {datum, "gap_h = 9", "line 15, tide[1].gap_h", {"no meaning", "\"harmonic\""}},
+        {datum, "gap = 9", "line 15, tide[1].gap", {"unit is missing", "gap_h = 9"}},
+        {"wind = \"SW 20 kn\"",
+         "pressure_hpa = 1020",
+         "line 8, water.mean_pressure_hpa",
+         {"required key is missing", "mean it is compared with"}},
+        {"wind = \"SW 20 kn\"", "mean_pressure_hpa = 1013", "line 8, water.pressure_hpa", {"required key"}},
+        {"wind = \"SW 20 kn\"",
+         "pressure_hpa = 29.92\nmean_pressure_hpa = 1013",
+         "line 9, water.pressure_hpa",
+         {"out of range", "hectopascals"}},
+        {"wind = \"SW 20 kn\"",
+         "pressure = 1020",
+         "line 9, water.pressure",
+         {"unit is missing", "pressure_hpa"}},
+        {"wind = \"SW 20 kn\"", "surge_m = 11", "line 9, water.surge_m", {"out of range"}},
+    });
+}
+
+TEST(SpoiledPlan, SecondaryAndTable) {
+    const char* harmonic = "kind = \"harmonic\"\nconstants = \"tide.csv\"\nmean_level_m = 2.6";
+    expect_refused({
+        {harmonic,
+         "kind = \"table\"\ntable = \"week.csv\"\ntimes = \"Azores\"",
+         "line 14, tide[1].times",
+         {"no time zone named \"Azores\""}},
+        {harmonic, "kind = \"table\"", "line 10, tide[1].table", {"required key is missing"}},
+        {harmonic,
+         "kind = \"curve\"\ntable = \"week.csv\"",
+         "line 13, tide[1].table",
+         {"no meaning", "\"curve\""}},
+        {harmonic,
+         "kind = \"curve\"\ncurve = \"week.csv\"\ngap_h = 0",
+         "line 14, tide[1].gap_h",
+         {"out of range"}},
+        {harmonic,
+         "kind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"Port\"",
+         "line 14, tide[1].of",
+         {"no tide of this plan is named \"Port\""}},
+        {harmonic,
+         "name = \"A\"\nkind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"A\"",
+         "line 15, tide[1].of",
+         {"\"A\" is a tide of kind \"secondary\"", "harmonic, table or curve"}},
+        {harmonic,
+         "kind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"\"",
+         "line 14, tide[1].of",
+         {"no tide"}},
+        {harmonic, "kind = \"secondary\"\nof = \"Port\"", "line 10, tide[1].differences", {"required key"}},
+    });
 }
 
 } // namespace

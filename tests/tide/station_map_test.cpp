@@ -16,8 +16,12 @@ namespace {
 const geo::Plane plane({-40.0, 45.0});
 constexpr int lat_datum = 23, mllw = 12;
 
-geo::Shape square(double x0, double y0, double x1, double y1) {
-    return geo::Shape::of_area({{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}});
+std::shared_ptr<const geo::Shape> area(const std::vector<geo::Point>& ring) {
+    return std::make_shared<const geo::Shape>(geo::Shape::of_area({ring}));
+}
+
+std::shared_ptr<const geo::Shape> square(double x0, double y0, double x1, double y1) {
+    return area({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}});
 }
 
 std::vector<geo::Position> zone(double x0, double y0, double x1, double y1) {
@@ -98,8 +102,11 @@ TEST(StationMap, a_gauge_on_a_quay_and_a_landing_on_a_beach_are_joined) {
     // 600 m inland on either side is land in between.
     const StationMap inland(plane, two, {square(-900, -5000, 600, 5000)});
     EXPECT_EQ(at(inland, 3400, 0), (Indices{1}));
+    // An islet parts no tides.
+    EXPECT_EQ(at(StationMap(plane, two, {square(1000, -249, 1490, 249)}), 3400, 0), (Indices{0}));
+    EXPECT_EQ(at(StationMap(plane, two, {square(1000, -251, 1490, 251)}), 3400, 0), (Indices{1}));
     // A coast that is only touched is none.
-    const StationMap touching(plane, two, {geo::Shape::of_area({{{1500, 0}, {2000, 500}, {1000, 500}}})});
+    const StationMap touching(plane, two, {area({{1500, 0}, {2000, 500}, {1000, 500}})});
     EXPECT_EQ(at(touching, 3400, 0), (Indices{0}));
 }
 

@@ -41,8 +41,8 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells);
 /// "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves".
 std::string required_words(const plan::Plan& plan);
 
-/// The tide of a plan, good from `from` to `to`. Failure (plan) where the plan has none or names a fixed
-/// height without datum.
+/// The tide of a plan with one station, good from `from` to `to`. Failure (plan) where it has several, else
+/// as read_tides() in stations.hpp.
 tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
 
 /// Where and at which levels the bottom is to be worked out: `around` what is asked about, grown by the reach

@@ -8,21 +8,36 @@
 #include <vector>
 
 #include "dangerline/base/time.hpp"
+#include "dangerline/geo/position.hpp"
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/tide/datum.hpp"
+#include "dangerline/tide/weather.hpp"
 
 namespace dangerline::plan {
 
-/// Where the tide comes from.
+/// One source of tide: a station, or a standard port that a secondary port refers to.
 struct TideSource {
-    enum class Kind { none, fixed, harmonic };
+    enum class Kind { none, fixed, harmonic, table, secondary, curve };
     Kind kind = Kind::none;
-    double height_m = 0.0;           ///< of a fixed tide, above `datums.source_code`
-    std::filesystem::path constants; ///< of a harmonic tide
-    double mean_level_m = 0.0;       ///< Z0 of a harmonic tide, above `datums.source_code`
+    std::string name;                      ///< needed where there are several; unlike all others
+    std::optional<geo::Position> position; ///< always there, but for a lone fixed height and a standard port
+    std::vector<geo::Position> zone;       ///< ring of the waters it holds for; empty: none given
+    double height_m = 0.0;                 ///< of a fixed tide, above `datums.source_code`
+    std::filesystem::path constants;       ///< of a harmonic tide
+    double mean_level_m = 0.0;             ///< Z0 of a harmonic tide, above `datums.source_code`
+    std::filesystem::path file;            ///< of a table, a curve, or the differences of a secondary port
+    std::string of;                        ///< of a secondary port: the name of its standard port
+    std::optional<TimeZone> times;       ///< of clock times in a table or curve; nothing: UTC alone is taken
+    std::optional<double> longest_gap_s; ///< of a table or curve: neighbours further apart have a gap
+    bool weather_included = false;       ///< its heights hold pressure and surge already
     tide::DatumChain datums;
+    int line = 0; ///< in the plan file, for messages
+    /// Neither position nor zone: it only serves secondary ports and counts nowhere itself.
+    bool standard_port_only() const { return kind != Kind::fixed && !position; }
 };
+const char* to_text(TideSource::Kind kind);
 
 /// Wind as people name it: by where it comes from.
 struct Wind {
@@ -54,7 +69,9 @@ struct Plan {
     passage::Margins margins;
     bool sheltered = false;
     passage::Doubts doubts;
-    TideSource tide;
+    std::vector<TideSource> tides; ///< one or more, as in the plan
+    TideSource tide;               ///< the first of them, for jobs that know one
+    tide::Weather weather;         ///< shifts every tide that does not hold it already
     std::optional<Wind> wind;
     hazard::WaterState sea;
     std::vector<RouteEntry> routes;
@@ -71,8 +88,9 @@ struct Plan {
 /// order: a file that is missing, empty, over 1 MB or no ordinary file; no TOML (line, column, the parser's
 /// words); an unknown key (naming the nearest known key of that table); then per key a missing required key
 /// (with the line of its table), a wrong type, a value out of range or not finite, a speed or wind without
-/// unit, an unknown zone, a local time that never happens or happens twice, a key of the other kind of tide,
-/// a datum linked twice, in both directions or in none.
+/// unit, an unknown zone, a local time that never happens or happens twice, a key of another kind of tide, a
+/// tide without name or position where one is needed, a secondary port of no port of this plan, a pressure
+/// without its mean, a datum linked twice, in both directions or in none.
 Plan read(const std::filesystem::path& file);
 
 } // namespace dangerline::plan

@@ -1,6 +1,7 @@
 // Several tide stations: which one counts where, and how far it is to be believed there.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <utility>
@@ -20,7 +21,8 @@ inline constexpr double far_time_doubt_s = 30.0 * 60.0;
 inline constexpr double secondary_time_doubt_s = 25.0 * 60.0; ///< the least for a secondary port
 inline constexpr double reported_step_m = 0.3; ///< a larger step between neighbouring stations is reported
 inline constexpr double nearly_as_near = 1.1;  ///< stations up to so much further than the nearest count too
-inline constexpr double ashore_m = 500.0; ///< land so far around a station or a landing is not in between
+inline constexpr double ashore_m = 500.0;      ///< land so far around a station or a landing is not between
+inline constexpr double islet_m = 500.0;       ///< land less than this long and wide parts no tides
 
 struct Station {
     std::string name{};
@@ -67,13 +69,17 @@ struct StationReach {
     Choice choice;
 };
 
+/// Areas of a plane, none of them null.
+using Land = std::vector<std::shared_ptr<const geo::Shape>>;
+
 /// Where stations hold. Immutable; queries may run on many threads.
 class StationMap {
   public:
-    /// `land`: areas of that plane; may be empty, then every line is by water. Zones of fewer than three
+    /// `land`: may be empty, then every line is by water; islets (islet_m) are left out. `plane` must outlive
+    /// the map. Zones of fewer than three
     /// corners, stations without position and zone beside others, and no stations at all throw
     /// Failure(Fault::plan) naming the station.
-    StationMap(const geo::Plane& plane, const std::vector<Station>& stations, std::vector<geo::Shape> land,
+    StationMap(const geo::Plane& plane, const std::vector<Station>& stations, Land land,
                const StationDoubt& base = {});
 
     /// Zone before nearness; a single station counts everywhere.
@@ -92,9 +98,9 @@ class StationMap {
     bool by_water(geo::Point place, geo::Point station) const;
     Choice chosen(std::vector<std::pair<double, std::size_t>> by_distance, Chosen how) const;
 
-    const geo::Plane* plane_; // outlives the map
+    const geo::Plane* plane_;
     std::vector<Place> places_;
-    std::vector<geo::Shape> land_;
+    Land land_;
     StationDoubt base_;
 };
 
