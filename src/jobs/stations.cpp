@@ -105,7 +105,7 @@ std::string years(const tide::Summary& s) {
 }
 
 /// What a file holds, above its own datum moved by `offset_m`.
-std::vector<std::string> own_span(const tide::Curve& curve, double offset_m) {
+std::vector<std::string> own_span(const tide::Curve& curve, double offset_m, const std::string& remark) {
     constexpr double infinity = std::numeric_limits<double>::infinity();
     double lowest = infinity, highest = -infinity;
     for (const tide::Piece& piece : curve.pieces()) {
@@ -114,8 +114,9 @@ std::vector<std::string> own_span(const tide::Curve& curve, double offset_m) {
     }
     if (lowest > highest)
         return {"no height is known at any time"};
-    return {fmt::format("lowest {:.2f} m, highest {:.2f} m from {} to {}", lowest + offset_m,
-                        highest + offset_m, to_iso_utc(curve.valid_from()), to_iso_utc(curve.valid_to()))};
+    return {fmt::format("lowest {:.2f} m, highest {:.2f} m from {} to {}{}", lowest + offset_m,
+                        highest + offset_m, to_iso_utc(curve.valid_from()), to_iso_utc(curve.valid_to()),
+                        remark)};
 }
 
 } // namespace
@@ -198,9 +199,11 @@ std::vector<std::string> span_notes(const plan::Plan& plan, const plan::TideSour
                                     Instant from, Instant to) {
     if (source.kind == Kind::fixed)
         return {};
+    const bool shifted = !source.weather_included && !tide::weather_words(plan.weather).empty();
+    const std::string remark = shifted ? ", before pressure and surge" : "";
     const int first = day_of(from).year, last = day_of(to).year;
     if (!is_for_all_years(plan, source))
-        return own_span(read_source(plan, source, from, to).prediction.curve, offset_m);
+        return own_span(read_source(plan, source, from, to).prediction.curve, offset_m, remark);
     tide::Summary s;
     if (source.kind == Kind::harmonic) {
         s = tide::summarise(tide::read_constants(source.constants), source.mean_level_m, offset_m, first,
@@ -211,9 +214,9 @@ std::vector<std::string> span_notes(const plan::Plan& plan, const plan::TideSour
                       end = start_of({std::min(last, 2099) + 1, 1, 1});
         s = tide::summarise(read_source(plan, source, begin, end).prediction.curve, offset_m, begin, end);
     }
-    std::vector<std::string> notes{fmt::format("lowest {:.2f} m, mean {:.2f} m, highest {:.2f} m in {}",
+    std::vector<std::string> notes{fmt::format("lowest {:.2f} m, mean {:.2f} m, highest {:.2f} m in {}{}",
                                                s.lowest.metres(), s.mean.metres(), s.highest.metres(),
-                                               years(s))};
+                                               years(s), remark)};
     notes.insert(notes.end(), s.warnings.begin(), s.warnings.end());
     return notes;
 }
