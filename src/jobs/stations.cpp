@@ -4,7 +4,7 @@
 #include "dangerline/tide/harmonic.hpp"
 #include "dangerline/tide/secondary.hpp"
 #include "dangerline/tide/series.hpp"
-#include "dangerline/tide/summary.hpp"
+#include "jobs/tide_source.hpp"
 
 #include <algorithm>
 #include <limits>
@@ -24,16 +24,6 @@ struct Source {
     std::vector<tide::HighOrLow> tides;
     std::optional<double> longest_s; ///< for tides made from these
 };
-
-const plan::TideSource& named(const plan::Plan& plan, const std::string& name) {
-    const auto at = std::find_if(plan.tides.begin(), plan.tides.end(),
-                                 [&](const plan::TideSource& t) { return t.name == name; });
-    if (at == plan.tides.end())
-        throw Failure(Fault::plan, {.file = plan.file.string(),
-                                    .object = "tide",
-                                    .what = "no tide of this plan is named \"" + name + "\""});
-    return *at;
-}
 
 Source read_source(const plan::Plan& plan, const plan::TideSource& source, Instant from, Instant to) {
     Source out;
@@ -64,7 +54,7 @@ Source read_source(const plan::Plan& plan, const plan::TideSource& source, Insta
         break;
     }
     case Kind::secondary: {
-        const auto& port = named(plan, source.of);
+        const auto& port = tide_named(plan, source.of);
         const Source standard =
             read_source(plan, port, from - tide::secondary_reach_s, to + tide::secondary_reach_s);
         out.prediction = tide::secondary(standard.tides, tide::read_differences(source.file),
@@ -93,62 +83,11 @@ tide::DatumChain datums_of(const plan::Plan& plan, const plan::TideSource& sourc
     return datums;
 }
 
-/// Whether the tide can be reckoned for any year.
-bool is_for_all_years(const plan::Plan& plan, const plan::TideSource& source) {
-    return source.kind == Kind::harmonic ||
-           (source.kind == Kind::secondary && named(plan, source.of).kind == Kind::harmonic);
-}
-
-std::string years(const tide::Summary& s) {
-    return s.first_year == s.last_year ? std::to_string(s.first_year)
-                                       : fmt::format("{}-{}", s.first_year, s.last_year);
-}
-
-/// What a file holds, above its own datum moved by `offset_m`.
-std::vector<std::string> own_span(const tide::Curve& curve, double offset_m, const std::string& remark) {
-    constexpr double infinity = std::numeric_limits<double>::infinity();
-    double lowest = infinity, highest = -infinity;
-    for (const tide::Piece& piece : curve.pieces()) {
-        lowest = std::min(lowest, curve.lowest(piece.start, piece.end()).value().height.metres());
-        highest = std::max(highest, curve.highest(piece.start, piece.end()).value().height.metres());
-    }
-    if (lowest > highest)
-        return {"no height is known at any time"};
-    return {fmt::format("lowest {:.2f} m, highest {:.2f} m from {} to {}{}", lowest + offset_m,
-                        highest + offset_m, to_iso_utc(curve.valid_from()), to_iso_utc(curve.valid_to()),
-                        remark)};
-}
-
 } // namespace
 
-std::string words_of(const plan::TideSource& source, const tide::DatumChain& datums) {
-    const std::string datum =
-        datums.source_code ? tide::datum_text(*datums.source_code) : "an unstated datum";
-    const auto file = source.file.filename().string();
-    std::string words;
-    switch (source.kind) {
-    case Kind::fixed:
-        words = fmt::format("fixed height {:.2f} m", source.height_m);
-        break;
-    case Kind::harmonic:
-        words = fmt::format("harmonic prediction from {}, mean level {:.2f} m",
-                            source.constants.filename().string(), source.mean_level_m);
-        break;
-    case Kind::table:
-        words = "high and low waters of " + file + ", half-cosine between";
-        break;
-    case Kind::secondary:
-        words = fmt::format("secondary port of {} by the differences of {}, half-cosine between", source.of,
-                            file);
-        break;
-    case Kind::curve:
-        words = "curve of " + file;
-        break;
-    case Kind::none:
-        words = "no tide";
-        break;
-    }
-    return (source.name.empty() ? "" : source.name + ": ") + words + "; metres above " + datum;
+tide::Prediction prediction_of(const plan::Plan& plan, const plan::TideSource& source, Instant from,
+                               Instant to) {
+    return read_source(plan, source, from, to).prediction;
 }
 
 std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant to) {
@@ -161,7 +100,8 @@ std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant
         out.station.zone = source.zone;
         out.station.secondary = source.kind == Kind::secondary;
         out.station.datums = datums_of(plan, source, read.datum);
-        out.words = words_of(source, out.station.datums);
+        out.words = tide_words(plan, source, out.station.datums);
+        out.distrust = tide_distrust(plan, source);
         out.notes = read.prediction.notes;
         out.station.prediction = std::move(read.prediction);
         const std::string weather = tide::weather_words(plan.weather);
@@ -172,7 +112,6 @@ std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant
         } else {
             auto& curve = out.station.prediction.curve;
             curve = tide::with_weather(curve, plan.weather);
-            out.words += "; " + weather;
         }
     }
     return tides;
@@ -193,32 +132,6 @@ tide::Land land_of(const hazard::Hazards& hazards) {
             h.steps.front().extent->kind() == geo::ShapeKind::area)
             land.push_back(h.steps.front().extent);
     return land;
-}
-
-std::vector<std::string> span_notes(const plan::Plan& plan, const plan::TideSource& source, double offset_m,
-                                    Instant from, Instant to) {
-    if (source.kind == Kind::fixed)
-        return {};
-    const bool shifted = !source.weather_included && !tide::weather_words(plan.weather).empty();
-    const std::string remark = shifted ? ", before pressure and surge" : "";
-    const int first = day_of(from).year, last = day_of(to).year;
-    if (!is_for_all_years(plan, source))
-        return own_span(read_source(plan, source, from, to).prediction.curve, offset_m, remark);
-    tide::Summary s;
-    if (source.kind == Kind::harmonic) {
-        s = tide::summarise(tide::read_constants(source.constants), source.mean_level_m, offset_m, first,
-                            last);
-    } else {
-        // A margin on either side that the years 1900 and 2100 themselves have not.
-        const Instant begin = start_of({std::max(first, 1901), 1, 1}),
-                      end = start_of({std::min(last, 2099) + 1, 1, 1});
-        s = tide::summarise(read_source(plan, source, begin, end).prediction.curve, offset_m, begin, end);
-    }
-    std::vector<std::string> notes{fmt::format("lowest {:.2f} m, mean {:.2f} m, highest {:.2f} m in {}{}",
-                                               s.lowest.metres(), s.mean.metres(), s.highest.metres(),
-                                               years(s), remark)};
-    notes.insert(notes.end(), s.warnings.begin(), s.warnings.end());
-    return notes;
 }
 
 } // namespace dangerline::jobs

@@ -3,6 +3,7 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/geo/position.hpp"
 #include "dangerline/jobs/stations.hpp"
+#include "jobs/tide_source.hpp"
 
 #include <cmath>
 
@@ -34,7 +35,11 @@ TideTable table_of(const plan::Plan& plan, std::size_t i, const TideOfPlan& tide
                    double step_s) {
     const plan::TideSource& source = plan.tides[i];
     const tide::Curve& curve = tide.station.prediction.curve;
-    TideTable table{tide.words, place_of(source), span_notes(plan, source, 0.0, from, to), {}, {}};
+    auto notes = tide_notes(plan, source, 0.0, "its own datum", from, to);
+    TideTable table{tide.words, place_of(source), std::move(notes.lines), {}, {}};
+    table.warnings.insert(table.warnings.end(), notes.warnings.begin(), notes.warnings.end());
+    if (!tide.distrust.empty())
+        table.warnings.push_back("this tide can't be relied on: " + tide.distrust);
     table.warnings.insert(table.warnings.end(), tide.notes.begin(), tide.notes.end());
     for (int k = 0; from + k * step_s <= to; ++k) {
         const auto height = curve.height(from + k * step_s);

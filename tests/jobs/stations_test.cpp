@@ -66,9 +66,8 @@ TEST(Stations, secondary_port_of_a_table_worked_by_hand) {
     EXPECT_NEAR(height(tides[1], "2026-06-01T07:00Z"), 0.2, 1e-9);
     EXPECT_NEAR(height(tides[1], "2026-06-01T10:00Z"), 0.5 * (5.85 + 0.2), 1e-9);
     EXPECT_TRUE(tides[1].station.secondary);
-    EXPECT_EQ(tides[1].words,
-              "Rook Quay: secondary port of Gannet Sound by the differences of rook.csv, half-cosine "
-              "between; metres above 23 (lowest astronomical tide)");
+    EXPECT_EQ(tides[1].words, "Rook Quay: secondary port of Gannet Sound by the differences of rook.csv "
+                              "above 23 (lowest astronomical tide), half-cosine between");
     // The standard port has no position: it counts nowhere itself.
     const auto stations = stations_of(plan, tides);
     ASSERT_EQ(stations.size(), 1U);
@@ -157,8 +156,8 @@ TEST(Stations, what_the_tides_of_the_demo_amount_to) {
         EXPECT_NE(table.warnings[0].find("before pressure and surge"), std::string::npos);
     }
     EXPECT_NE(report.tides[0].warnings[0].find("mean 3.20 m"), std::string::npos);
-    EXPECT_NE(report.tides[1].warnings[0].find("in 2026"), std::string::npos);
-    EXPECT_NE(report.tides[2].warnings[0].find("from 2026-06-14T"), std::string::npos);
+    EXPECT_NE(report.tides[1].warnings[0].find("tide of 2026 above its own datum"), std::string::npos);
+    EXPECT_NE(report.tides[2].warnings[0].find("tide from 2026-06-14T"), std::string::npos);
     EXPECT_EQ(report.tides[2].place, "46.0500 N 27.8700 W, with a zone of its own");
     // Outside its week the table knows nothing; the others go on.
     const TideReport later = run_tide(plan, "2026-06-23 00:00", "2026-06-23 01:00", 3600.0);
@@ -166,13 +165,18 @@ TEST(Stations, what_the_tides_of_the_demo_amount_to) {
     EXPECT_TRUE(later.tides[1].heights[0].metres);
 }
 
-// A mean level forgotten: the secondary port says so too.
-TEST(Stations, a_secondary_port_warns_of_a_wrong_mean_level) {
+// A mean level forgotten, a constituent missing at the standard port: the secondary port says so too.
+TEST(Stations, a_secondary_port_inherits_what_is_wrong_with_its_standard_port) {
     plan::Plan plan = plan::read(support::testdata() / "demo/tides.toml");
     plan.tides[0].mean_level_m = 0.0;
-    const auto notes = span_notes(plan, plan.tides[1], 0.0, from, to);
-    ASSERT_EQ(notes.size(), 2U);
-    EXPECT_NE(notes.back().find("less than -1.5 m"), std::string::npos);
+    const auto warnings = run_tide(plan, "2026-06-16 00:00", "2026-06-17 00:00", 3600.0).tides.at(1).warnings;
+    ASSERT_EQ(warnings.size(), 2U);
+    EXPECT_NE(warnings[1].find("less than -1.5 m"), std::string::npos);
+    const support::TemporaryFolder folder;
+    plan.tides[0].constants = folder.file("few.csv", "constituent,amplitude_m,phase_deg_gmt\nM2,1.8,128\n");
+    const auto tides = read_tides(plan, from, to);
+    EXPECT_EQ(tides.at(1).distrust, "few.csv lacks S2, K1, O1");
+    EXPECT_EQ(tides.at(2).distrust, "");
 }
 
 TEST(Stations, along_the_routes_of_the_demo) {
