@@ -1,0 +1,32 @@
+#include <gtest/gtest.h>
+
+#include <sstream>
+
+#include "dangerline/command.hpp"
+#include "support/support.hpp"
+
+// Every tide of a plan is printed, with what it rests on, in the plan's order.
+TEST(Program, tide_prints_every_station) {
+    std::ostringstream out, err;
+    const std::string plan = (support::testdata() / "demo/tides.toml").string();
+    ASSERT_EQ(dangerline::command::program(
+                  {"tide", plan, "--from", "2026-06-16 00:00", "--to", "2026-06-16 12:00"}, out, err),
+              0)
+        << err.str();
+    std::size_t at = 0;
+    for (const char* words :
+         {"Lanner Bay: harmonic prediction from tide.csv", "46.0814 N 27.9303 W", "HW Tue 16 Jun 2026 05:21",
+          "Rook Quay: secondary port of Lanner Bay", "tide of 2026", "HW Tue 16 Jun 2026 05:55",
+          "Gannet Head: high and low waters of gannet-head.csv", "pressure 1028 hPa, 10 above",
+          "surge -0.10 m", "with a zone of its own", "HW Tue 16 Jun 2026 05:13 UTC+00   5.10 m"}) {
+        const auto found = out.str().find(words, at);
+        ASSERT_NE(found, std::string::npos) << words << " in\n" << out.str();
+        at = found;
+    }
+    // The table ends on 22 June.
+    std::ostringstream later;
+    ASSERT_EQ(dangerline::command::program(
+                  {"tide", plan, "--from", "2026-06-22T03:30Z", "--to", "2026-06-22T04:30Z"}, later, err),
+              0);
+    EXPECT_NE(later.str().find("unknown   2026-06-22T04:00:00Z"), std::string::npos) << later.str();
+}
