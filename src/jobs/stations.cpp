@@ -125,6 +125,24 @@ std::vector<tide::Station> stations_of(const plan::Plan& plan, const std::vector
     return stations;
 }
 
+std::vector<tide::StationReach> reaches_along(const tide::StationMap& map, const passage::Track& track) {
+    std::vector<tide::StationReach> reaches;
+    for (const passage::Chord& chord : track.chords())
+        for (tide::StationReach& reach : map.along({chord.leg.from, chord.leg.to})) {
+            const geo::Span path = passage::Track::to_path(chord, {reach.from_m, reach.to_m});
+            if (!reaches.empty() && reaches.back().choice.same_as(reach.choice)) {
+                reaches.back().to_m = path.to;
+                continue;
+            }
+            // A stretch begins where the one before ends, to the last bit.
+            const double from = reaches.empty() ? 0.0 : reaches.back().to_m;
+            reaches.push_back({from, path.to, std::move(reach.choice)});
+        }
+    if (!reaches.empty())
+        reaches.back().to_m = track.length();
+    return reaches;
+}
+
 tide::Land land_of(const hazard::Hazards& hazards) {
     tide::Land land;
     for (const hazard::Hazard& h : hazards.all)

@@ -209,3 +209,31 @@ TEST(Stations, along_the_routes_of_the_demo) {
     for (const auto& step : tide::steps_along(stations, reaches, 23, begin, end))
         EXPECT_GT(std::abs(step.step_m), tide::reported_step_m);
 }
+
+TEST(Stations, stretches_of_a_route_in_its_own_coordinates) {
+    const geo::Plane plane({-27.9, 46.06});
+    std::vector<tide::Station> stations(2);
+    stations[0].name = "West";
+    stations[0].position = geo::Position{-27.95, 46.06};
+    stations[1].name = "East";
+    stations[1].position = geo::Position{-27.85, 46.06};
+    const tide::StationMap map(plane, stations, {});
+    // There and back again, over the middle twice.
+    passage::Route route;
+    route.places = {{-27.95, 46.06}, {-27.85, 46.06}, {-27.95, 46.06}};
+    route.half_widths_m = {50.0, 50.0};
+    route.speeds_mps = {5.0, 5.0};
+    const passage::Track track(route, plane);
+    const auto reaches = reaches_along(map, track);
+    ASSERT_EQ(reaches.size(), 7U); // west, both, both, east, and the same back
+    EXPECT_EQ(reaches.front().from_m, 0.0);
+    EXPECT_EQ(reaches.back().to_m, track.length());
+    for (std::size_t i = 1; i < reaches.size(); ++i)
+        EXPECT_EQ(reaches[i].from_m, reaches[i - 1].to_m);
+    const double half = track.length() / 2.0;
+    EXPECT_NEAR(reaches[0].to_m, half / 2.1, 2.0);
+    EXPECT_NEAR(reaches[1].to_m, half / 2.0, 2.0);
+    EXPECT_NEAR(reaches[3].from_m + reaches[3].to_m, 2.0 * half, 4.0);
+    for (const auto& reach : reaches)
+        EXPECT_TRUE(map.at(track.point_at(0.5 * (reach.from_m + reach.to_m))).same_as(reach.choice));
+}

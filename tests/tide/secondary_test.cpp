@@ -139,6 +139,19 @@ TEST(Secondary, heights_are_interpolated_and_go_on_along_the_line) {
     EXPECT_NEAR(add(0.05, false), 0.05, 1e-12);
 }
 
+TEST(Secondary, more_than_two_heights_are_joined_pair_by_pair) {
+    const Differences d = parsed("hw_time_min,,0\nlw_time_min,,0\nhw_height_m,5,1.0\nhw_height_m,3,0.2\n"
+                                 "hw_height_m,4,0.4\nlw_ratio,,1\n");
+    const auto add = [&](double metres) {
+        return height_difference_m(d, tide_at("2026-06-01T03:00Z", metres, true));
+    };
+    EXPECT_NEAR(add(3.5), 0.3, 1e-12);
+    EXPECT_NEAR(add(4.0), 0.4, 1e-12);
+    EXPECT_NEAR(add(4.5), 0.7, 1e-12);
+    EXPECT_NEAR(add(5.5), 1.3, 1e-12);
+    EXPECT_NEAR(add(2.5), 0.1, 1e-12);
+}
+
 TEST(Secondary, ratio_and_fixed_rows) {
     const Differences d = parsed("hw_time_min,,-37\nlw_time_min,,10\nhw_ratio,,0.79\nlw_height_m,,-0.05\n");
     const HighOrLow high = at_secondary(d, tide_at("2026-06-01T03:00Z", 2.0, true));

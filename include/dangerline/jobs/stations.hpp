@@ -6,6 +6,7 @@
 
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/hazard/hazard.hpp"
+#include "dangerline/passage/route.hpp"
 #include "dangerline/plan/plan.hpp"
 #include "dangerline/tide/stations.hpp"
 
@@ -26,6 +27,10 @@ std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant
 
 /// The stations that count somewhere: all but those that only serve as standard port.
 std::vector<tide::Station> stations_of(const plan::Plan& plan, const std::vector<TideOfPlan>& tides);
+
+/// Which station counts along a route: stretches in path coordinates of the track, the first from 0, the last
+/// to its length.
+std::vector<tide::StationReach> reaches_along(const tide::StationMap& map, const passage::Track& track);
 
 /// Land areas (LNDARE) of the charts, for tide::StationMap.
 tide::Land land_of(const hazard::Hazards& hazards);
