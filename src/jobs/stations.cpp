@@ -107,7 +107,7 @@ std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant
         const std::string weather = tide::weather_words(plan.weather);
         if (weather.empty())
             continue;
-        if (source.weather_included) {
+        if (holds_weather(plan, source)) {
             out.notes.push_back("its heights hold the weather already: pressure and surge are not added");
         } else {
             auto& curve = out.station.prediction.curve;

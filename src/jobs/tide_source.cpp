@@ -89,11 +89,16 @@ const plan::TideSource& tide_named(const plan::Plan& plan, const std::string& na
     return *at;
 }
 
+bool holds_weather(const plan::Plan& plan, const plan::TideSource& source) {
+    return source.weather_included ||
+           (source.kind == Kind::secondary && tide_named(plan, source.of).weather_included);
+}
+
 std::string tide_words(const plan::Plan& plan, const plan::TideSource& source,
                        const tide::DatumChain& datums) {
     const auto& code = datums.source_code;
     const std::string above = code ? "above " + tide::datum_text(*code) : "above an unstated datum";
-    const std::string weather = source.weather_included ? "" : tide::weather_words(plan.weather);
+    const std::string weather = holds_weather(plan, source) ? "" : tide::weather_words(plan.weather);
     return (source.name.empty() ? "" : source.name + ": ") + kind_words(source, above) +
            (weather.empty() ? "" : "; " + weather);
 }
@@ -131,7 +136,7 @@ TideNotes tide_notes(const plan::Plan& plan, const plan::TideSource& source, std
     TideNotes notes;
     if (source.kind == Kind::fixed || source.kind == Kind::none || !offset_m)
         return notes;
-    const bool shifted = !source.weather_included && !tide::weather_words(plan.weather).empty();
+    const bool shifted = !holds_weather(plan, source) && !tide::weather_words(plan.weather).empty();
     const std::string remark = shifted ? ", before pressure and surge" : "";
     if (!is_for_all_years(plan, source)) {
         notes.lines.push_back(own_span(prediction_of(plan, source, from, to).curve, *offset_m, above) +

@@ -30,6 +30,9 @@ tide::Prediction prediction_of(const plan::Plan& plan, const plan::TideSource& s
 /// The tide of this plan with that name. Failure (plan) where there is none.
 const plan::TideSource& tide_named(const plan::Plan& plan, const std::string& name);
 
+/// Whether its heights hold pressure and surge already: its own word, or that of its standard port.
+bool holds_weather(const plan::Plan& plan, const plan::TideSource& source);
+
 /// Lowest, mean and highest height, and what looks wrong about them.
 struct TideNotes {
     std::vector<std::string> lines;    ///< plain statements

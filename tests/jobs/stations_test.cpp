@@ -90,6 +90,8 @@ TEST(Stations, weather_comes_after_the_differences_and_once) {
     EXPECT_EQ(held[0].words.find("pressure"), std::string::npos);
     ASSERT_EQ(held[0].notes.size(), 1U);
     EXPECT_NE(held[0].notes[0].find("not added"), std::string::npos);
+    // Made from heights that hold it, the secondary port's hold it too.
+    EXPECT_NEAR(height(held[1], "2026-06-01T13:00Z"), 5.85, 1e-9);
 }
 
 TEST(Stations, the_datum_of_a_file_counts_and_must_be_the_plans) {
