@@ -1,5 +1,7 @@
 #include "chart/gdal_features.hpp"
 
+#include "chart/units.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstring>
@@ -11,25 +13,6 @@
 namespace dangerline::chart {
 
 namespace {
-
-constexpr double metres_per_foot = 0.3048;
-/// Deeper than any sea, higher than any bridge or hill; catches the 2147483641 that some exports write for
-/// "unknown".
-constexpr double greatest_m = 12000.0;
-constexpr int depth_unit_feet = 3;
-constexpr int height_unit_feet = 2;
-
-enum class Unit { none, depth, height };
-
-Unit unit_of(std::string_view acronym) {
-    for (const auto* name : {"VALSOU", "DRVAL1", "DRVAL2", "VALDCO", "SOUACC", "BURDEP"})
-        if (acronym == name)
-            return Unit::depth;
-    for (const auto* name : {"HEIGHT", "ELEVAT", "VERCLR", "VERCCL", "VERCOP", "VERCSA", "VERLEN", "VERACC"})
-        if (acronym == name)
-            return Unit::height;
-    return Unit::none;
-}
 
 /// Fields of one layer that carry attributes, decided once a layer.
 struct Column {

@@ -173,6 +173,8 @@ void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics) {
     });
     for (auto& one : said)
         diagnostics.insert(diagnostics.end(), one.begin(), one.end());
+    if (cell.notes) // notes vouch for nothing but what they show
+        return;
     lay_out_coverage(cell, projector);
     if (cell.withdrawn)
         return;

@@ -60,11 +60,15 @@ struct Feature {
     std::optional<int> quapos;      ///< worst QUAPOS of its vector records; nothing where none has one
     std::optional<double> posacc_m; ///< largest POSACC of its vector records
     bool broken_geometry = false;   ///< no geometry where there should be one, or a ring that does not close
+    std::string author;             ///< of a local note; empty in charts
+    std::string date; ///< of a local note, as an S-57 date (see chart/dates.hpp); empty where not stated
 
     /// Set by lay_out(): the object in the working plane. For soundings all points of the group.
     std::shared_ptr<const geo::Shape> shape;
     /// Set by lay_out() where the polygons were not valid: what its readings disagree on.
     std::shared_ptr<const geo::Shape> doubtful_shape;
+    /// Set by settle_scales(): this is the part of an object that lies where a better cell rules.
+    bool under_better = false;
 };
 
 /// OBJNAM, or empty.
