@@ -254,7 +254,7 @@ class SourceReader {
     void say_what_lacks() {
         const auto& h = cell_.header;
         if (h.cscl == 0)
-            say(Severity::warning, "", "states no scale; counts as 1:1,000,000, and the coarsest of all");
+            say(Severity::warning, "", "states no scale; its places count as drawn at 1:1,000,000");
         if (h.sdat == 0)
             say(Severity::warning, "",
                 "states no sounding datum; its depths are linked to no tide unless the plan says how");
