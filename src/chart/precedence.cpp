@@ -53,7 +53,8 @@ double around(const geo::PolygonRings& rings) {
     return metres;
 }
 
-/// Where two charts end along one line, what is left of the coarser is a sliver that exists in the plane only.
+/// Where two charts end along one line, what is left of the coarser is a sliver that exists in the plane
+/// only.
 std::vector<geo::PolygonRings> without_slivers(std::vector<geo::PolygonRings> polygons) {
     std::erase_if(polygons, [](const geo::PolygonRings& rings) {
         return 2.0 * geo::area_of({rings}) < slit_metres * around(rings);

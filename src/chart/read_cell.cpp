@@ -5,12 +5,11 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/chart/prescan.hpp"
 #include "dangerline/files/gdal_quiet.hpp"
+#include "dangerline/files/packed.hpp"
 
 #include "chart/gdal_features.hpp"
 
 #include <atomic>
-#include <fstream>
-#include <iterator>
 
 #include <cpl_string.h>
 #include <cpl_vsi.h>
@@ -21,21 +20,6 @@
 namespace dangerline::chart {
 
 namespace {
-
-std::string read_bytes(const std::filesystem::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    std::error_code error;
-    const auto size = std::filesystem::file_size(path, error);
-    std::string bytes;
-    if (in && !error) {
-        bytes.resize(size);
-        in.read(bytes.data(), static_cast<std::streamsize>(size));
-    }
-    if (!in || error)
-        throw Failure(Fault::data,
-                      {.file = path.string(), .what = "can't be read", .remedy = "check its permissions"});
-    return bytes;
-}
 
 /// Files in GDAL's memory file system, gone with the object. The bytes stay the caller's.
 class MemoryFolder {
@@ -141,12 +125,12 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics) {
     Cell cell;
     cell.file = files.base.string();
     cell.updates_on_disk = files.updates.size();
-    std::string base = read_bytes(files.base);
+    std::string base = files::read_bytes(files.base);
     std::vector<std::string> bytes;
     std::vector<UpdateFile> updates;
     bytes.reserve(files.updates.size());
     for (const auto& [number, path] : files.updates) {
-        bytes.push_back(read_bytes(path));
+        bytes.push_back(files::read_bytes(path));
         updates.push_back({path.string(), number, bytes.back()});
     }
     const Prescan scan = prescan(files.base.filename().string(), base, updates);

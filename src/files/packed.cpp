@@ -1,13 +1,16 @@
 #include "dangerline/files/packed.hpp"
 
 #include "dangerline/base/error.hpp"
-#include "dangerline/files/gdal_quiet.hpp"
+
+#include "files/zip.hpp"
 
 #include <algorithm>
 #include <fstream>
+#include <map>
 #include <memory>
+#include <mutex>
+#include <stdexcept>
 
-#include <cpl_vsi.h>
 #include <zlib.h>
 
 namespace dangerline::files {
@@ -20,9 +23,8 @@ constexpr const char* again = "fetch the archive again, or unpack it and name th
 
 bool zip_name(const fs::path& name) {
     std::string ending = name.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(), [](char c) {
-        return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    });
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
     return ending == ".zip";
 }
 
@@ -30,17 +32,28 @@ bool zip_name(const fs::path& name) {
     throw Failure(Fault::data, {.file = path.string(), .object = object, .what = what, .remedy = again});
 }
 
-/// Braces keep names with blanks or a second ".zip" apart from the archive's.
-std::string inside(const fs::path& archive, const std::string& name) {
-    return "/vsizip/{" + fs::absolute(archive).string() + "}" + (name.empty() ? "" : "/" + name);
-}
+using Directory = std::map<std::string, ZipEntry>;
 
-struct CloseFile {
-    void operator()(VSILFILE* file) const { VSIFCloseL(file); }
-};
-struct CloseFolder {
-    void operator()(VSIDIR* folder) const { VSICloseDir(folder); }
-};
+/// A national folder is one archive with thousands of files: its directory is read once, and again only when
+/// the archive has changed.
+std::shared_ptr<const Directory> directory_of(const fs::path& archive) {
+    struct Kept {
+        std::uintmax_t size = 0;
+        fs::file_time_type changed{};
+        std::shared_ptr<const Directory> directory;
+    };
+    static std::mutex mutex;
+    static std::map<std::string, Kept> kept;
+    const std::lock_guard lock(mutex);
+    std::error_code error;
+    Kept now{fs::file_size(archive, error), fs::last_write_time(archive, error), nullptr};
+    Kept& last = kept[fs::absolute(archive).string()];
+    if (!last.directory || last.size != now.size || last.changed != now.changed) {
+        now.directory = std::make_shared<const Directory>(read_directory(archive));
+        last = now;
+    }
+    return last.directory;
+}
 
 bool leaves_the_archive(const std::string& name) {
     const fs::path path(name);
@@ -50,22 +63,15 @@ bool leaves_the_archive(const std::string& name) {
 
 std::string read_packed(const fs::path& archive, const fs::path& path) {
     const std::string name = path.lexically_relative(archive).generic_string();
-    GdalMessages messages;
-    const std::unique_ptr<VSILFILE, CloseFile> file(VSIFOpenL(inside(archive, name).c_str(), "rb"));
-    VSIStatBufL stat{};
-    if (!file || VSIStatL(inside(archive, name).c_str(), &stat) != 0)
-        refuse(archive, name, "can't be read" + (messages.empty() ? "" : ": " + messages.text()));
-    // The size is the archive's own word; reading stops behind it, and at the bound.
-    const auto size = static_cast<std::uint64_t>(stat.st_size);
-    if (size > largest_packed_file)
-        refuse(archive, name, "is larger than 256 MB unpacked");
-    std::string bytes(size + 1, '\0');
-    const auto read = VSIFReadL(bytes.data(), 1, bytes.size(), file.get());
-    if (read != size || messages.failed())
-        refuse(archive, name,
-               "is damaged" + (messages.empty() ? std::string() : ": " + messages.text()));
-    bytes.resize(size);
-    return bytes;
+    try {
+        const auto directory = directory_of(archive);
+        const auto at = directory->find(name);
+        if (at == directory->end())
+            throw std::runtime_error("no such file in the archive");
+        return unpack(archive, at->second);
+    } catch (const std::runtime_error& e) {
+        refuse(archive, name, std::string("can't be unpacked: ") + e.what());
+    }
 }
 
 } // namespace
@@ -86,45 +92,47 @@ std::optional<fs::path> archive_of(const fs::path& path) {
 }
 
 std::vector<fs::path> packed_files(const fs::path& archive) {
-    GdalMessages messages;
-    const std::unique_ptr<VSIDIR, CloseFolder> folder(VSIOpenDir(inside(archive, "").c_str(), -1, nullptr));
-    if (!folder)
-        refuse(archive, "", "no zip archive, or a damaged one" + (messages.empty() ? "" : ": " + messages.text()));
+    std::shared_ptr<const Directory> directory;
+    try {
+        directory = directory_of(archive);
+    } catch (const std::runtime_error& e) {
+        refuse(archive, "", std::string("no zip archive, or a damaged one: ") + e.what());
+    }
     std::vector<fs::path> found;
     std::uint64_t bytes = 0;
-    while (const VSIDIREntry* entry = VSIGetNextDirEntry(folder.get())) {
-        const std::string name = entry->pszName;
+    for (const auto& [name, entry] : *directory) {
         if (leaves_the_archive(name))
             refuse(archive, name, "a name that leads out of the archive");
-        if (entry->bModeKnown && VSI_ISDIR(entry->nMode))
-            continue;
-        bytes += entry->nSize;
-        if (entry->nSize > largest_packed_file || bytes > largest_archive ||
-            found.size() >= most_packed_files)
-            refuse(archive, name, "more than 256 MB in one file, 8 GB or 200,000 files in all, unpacked");
+        bytes += entry.size;
+        if (entry.size > largest_packed_file || bytes > largest_archive)
+            refuse(archive, name, "more than 256 MB in one file, or 8 GB in all, unpacked");
         found.push_back(archive / name);
     }
-    if (messages.failed())
-        refuse(archive, "", "damaged: " + messages.text());
     std::sort(found.begin(), found.end());
     return found;
 }
 
 std::string read_bytes(const fs::path& path) {
-    if (const auto archive = archive_of(path))
-        return read_packed(*archive, path);
+    std::string bytes;
+    read_bytes(path, bytes);
+    return bytes;
+}
+
+void read_bytes(const fs::path& path, std::string& into) {
+    if (const auto archive = archive_of(path)) {
+        into = read_packed(*archive, path);
+        return;
+    }
     std::ifstream in(path, std::ios::binary);
     std::error_code error;
     const auto size = fs::file_size(path, error);
-    std::string bytes;
     if (in && !error) {
-        bytes.resize(size);
-        in.read(bytes.data(), static_cast<std::streamsize>(size));
+        into.resize(size);
+        in.read(into.data(), static_cast<std::streamsize>(size));
     }
     if (!in || error)
         throw Failure(Fault::data,
                       {.file = path.string(), .what = "can't be read", .remedy = "check its permissions"});
-    return bytes;
 }
 
 std::uint32_t crc32(std::string_view bytes) {

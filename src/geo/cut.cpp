@@ -161,15 +161,14 @@ std::vector<PolygonRings> slits_filled(const std::vector<PolygonRings>& areas, d
         return {};
     const Geos geos;
     const auto grow = [&](const GEOSGeometry* g, double metres) {
-        return geos.own(GEOSBufferWithStyle_r(geos.handle(), g, metres, 8, GEOSBUF_CAP_ROUND,
-                                              GEOSBUF_JOIN_MITRE, 5.0),
-                        "filling slits");
+        return geos.own(
+            GEOSBufferWithStyle_r(geos.handle(), g, metres, 8, GEOSBUF_CAP_ROUND, GEOSBUF_JOIN_MITRE, 5.0),
+            "filling slits");
     };
     const auto own = geos.valid_area(areas);
     const auto closed = grow(grow(own.get(), width / 2.0).get(), -width / 2.0);
     // Nothing of the areas themselves is lost to the rounding of the corners.
-    return geos.rings(
-        geos.own(GEOSUnion_r(geos.handle(), own.get(), closed.get()), "filling slits").get());
+    return geos.rings(geos.own(GEOSUnion_r(geos.handle(), own.get(), closed.get()), "filling slits").get());
 }
 
 std::vector<PolygonRings> near_edges(const std::vector<const Shape*>& shapes, double radius) {
@@ -183,7 +182,8 @@ std::vector<PolygonRings> near_edges(const std::vector<const Shape*>& shapes, do
             const auto part = shape->part(i);
             if (shape->kind() == ShapeKind::points || part.size() == 1) {
                 for (const Point& p : part)
-                    parts.push_back(geos.own(GEOSGeom_createPointFromXY_r(geos.handle(), p.x, p.y), "a point"));
+                    parts.push_back(
+                        geos.own(GEOSGeom_createPointFromXY_r(geos.handle(), p.x, p.y), "a point"));
                 continue;
             }
             const auto line = geos.line(part);

@@ -18,8 +18,8 @@ bool same_but_for_the_shape(const Step& a, const Step& b) {
 
 bool joinable(const Hazard& a, const Hazard& b) {
     return a.cell != b.cell && a.datum == b.datum && a.turbulence == b.turbulence && a.mark == b.mark &&
-           a.between == b.between && std::equal(a.steps.begin(), a.steps.end(), b.steps.begin(),
-                                                b.steps.end(), same_but_for_the_shape);
+           a.between == b.between &&
+           std::equal(a.steps.begin(), a.steps.end(), b.steps.begin(), b.steps.end(), same_but_for_the_shape);
 }
 
 bool same_points(const geo::Shape& a, const geo::Shape& b) {
@@ -93,8 +93,8 @@ void join_split_objects(std::vector<Hazard>& hazards, const std::vector<CellRef>
         if (h.object.lnam.size() != 16 || h.object.lnam.starts_with("0000") || h.steps.empty())
             continue;
         auto& known = first[{h.object.lnam, h.object.cls, h.kind, cells.at(h.cell).scale}];
-        const auto match = std::find_if(known.begin(), known.end(),
-                                        [&](std::size_t k) { return joinable(hazards[k], h); });
+        const auto match =
+            std::find_if(known.begin(), known.end(), [&](std::size_t k) { return joinable(hazards[k], h); });
         if (match == known.end()) {
             known.push_back(i);
             continue;

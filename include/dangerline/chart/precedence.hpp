@@ -18,7 +18,8 @@ bool better_scale(const Cell& a, const Cell& b);
 /// In the plane the cells were laid out in.
 struct Ruling {
     std::vector<geo::PolygonRings> region; ///< its coverage less that of better cells
-    std::vector<geo::PolygonRings> better; ///< the coverage of all better cells that come near it, slits under 1 m between them filled
+    std::vector<geo::PolygonRings>
+        better; ///< the coverage of all better cells that come near it, slits under 1 m between them filled
 };
 
 /// One a cell. CATCOV 2 is no coverage, so the next scale rules there; withdrawn cells, notes and sources

@@ -1,0 +1,37 @@
+// Where cells lie, told without reading them whole.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string_view>
+#include <vector>
+
+#include "dangerline/chart/cell.hpp"
+#include "dangerline/geo/position.hpp"
+
+namespace dangerline::chart {
+
+/// Bounds in degrees, west <= east and south <= north; east may lie beyond 180 where a box runs across the
+/// antimeridian.
+struct LonLatBox {
+    double west_deg = 0.0, south_deg = 0.0, east_deg = 0.0, north_deg = 0.0;
+    bool operator==(const LonLatBox&) const = default;
+};
+
+/// Whether two boxes share a place, edges included; longitudes count modulo 360.
+bool meet(const LonLatBox& a, const LonLatBox& b);
+
+/// A box around each leg (rhumb lines the short way round) or around the only place, grown by `metres`. Near
+/// a pole a box goes all the way round.
+std::vector<LonLatBox> boxes_along(std::span<const geo::Position> places, double metres);
+
+/// Bounds of all coordinates in the vector records of a base or an update; nothing where there are none, or
+/// where the bytes are no such records or fewer than stated (reading the cell says why). A file across the
+/// antimeridian gets all longitudes. Cost: some 3 ms for 3.6 MB, mostly of fetching the bytes.
+std::optional<LonLatBox> extent_of_records(std::string_view bytes);
+
+/// The same of a base with all its updates, from their files; nothing where one of them can't be read so.
+/// Errs outwards: nodes that a later update deletes count.
+std::optional<LonLatBox> extent_of(const CellFiles& files);
+
+} // namespace dangerline::chart
