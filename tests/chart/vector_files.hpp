@@ -48,7 +48,8 @@ inline OGRGeometryUniquePtr geometry(const std::string& wkt) {
 inline void write_layer(GDALDataset& dataset, const std::string& name, OGRwkbGeometryType type, int epsg,
                         bool class_property, const std::vector<const Object*>& objects) {
     OGRSpatialReference srs;
-    srs.importFromEPSG(epsg);
+    if (epsg > 0)
+        srs.importFromEPSG(epsg);
     srs.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
     OGRLayer* layer = dataset.CreateLayer(name.c_str(), epsg > 0 ? &srs : nullptr, type, nullptr);
     if (!layer)

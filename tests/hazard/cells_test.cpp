@@ -1,0 +1,149 @@
+// From cells to hazards: datum areas, and cells that part one stretch of water between them.
+#include "dangerline/chart/precedence.hpp"
+#include "dangerline/hazard/build.hpp"
+#include "dangerline/hazard/join.hpp"
+
+#include "cellwriter/cellwriter.hpp"
+#include "support/support.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+using namespace dangerline;
+using cellwriter::CellDraft;
+using cellwriter::Ring;
+
+namespace {
+
+chart::Cell laid(CellDraft draft, const std::string& name) {
+    const support::TemporaryFolder folder;
+    draft.header.dsnm = name + ".000";
+    Diagnostics said;
+    chart::Cell cell =
+        chart::read_cell(chart::find_cells({folder.file(name + ".000", draft.bytes())}).at(0), said);
+    chart::lay_out(cell, geo::Plane({-28, 46}), said);
+    return cell;
+}
+
+Ring box(double west, double south, double east, double north) {
+    return {{west, south}, {east, south}, {east, north}, {west, north}};
+}
+
+int datum_of(const hazard::Hazards& hazards, const std::string& cls, double west_of_x) {
+    for (const auto& h : hazards.all)
+        if (h.object.cls == cls && h.box.max_x < west_of_x)
+            return h.datum;
+    throw std::runtime_error("no " + cls);
+}
+
+/// A stretch of water between two meridians: what lies in it is cut at them, as producers cut cells.
+struct Piece {
+    double west, east;
+    bool holds(double lon) const { return lon >= west && lon < east; }
+    bool meets(double from, double to) const { return std::max(west, from) < std::min(east, to); }
+    Ring area(double from, double south, double to, double north) const {
+        return box(std::max(west, from), south, std::min(east, to), north);
+    }
+};
+
+CellDraft drawn(const Piece& piece) {
+    CellDraft d;
+    std::uint32_t number = 100;
+    const auto area = [&](const char* cls, double from, double south, double to, double north,
+                          cellwriter::Attributes attributes) {
+        ++number;
+        if (piece.meets(from, to))
+            d.add_area(cls, {piece.area(from, south, to, north)}, std::move(attributes)).fidn = number;
+    };
+    d.add_area("M_COVR", {box(piece.west, 46, piece.east, 46.05)}, {{"CATCOV", "1"}});
+    area("DEPARE", -28, 46, -27.9, 46.02, {{"DRVAL1", "2"}, {"DRVAL2", "5"}});
+    area("DEPARE", -28, 46.02, -27.9, 46.04, {{"DRVAL1", "0"}, {"DRVAL2", "2"}});
+    area("LNDARE", -28, 46.04, -27.9, 46.05, {});
+    area("OBSTRN", -27.98, 46.01, -27.93, 46.015, {{"VALSOU", "1"}, {"WATLEV", "3"}});
+    area("M_QUAL", -28, 46, -27.9, 46.05, {{"CATZOC", "3"}});
+    for (const double lon : {-27.99, -27.95, -27.91}) {
+        ++number;
+        if (piece.holds(lon))
+            d.add_point("WRECKS", {lon, 46.005}, {{"VALSOU", "3"}}).fidn = number;
+    }
+    ++number;
+    if (piece.meets(-27.99, -27.92))
+        d.add_line("OBSTRN", {{std::max(piece.west, -27.99), 46.03}, {std::min(piece.east, -27.92), 46.03}},
+                   {{"VALSOU", "0.5"}, {"WATLEV", "3"}})
+            .fidn = number;
+    return d;
+}
+
+/// What each charted object is after joining: its steps, how many parts, its bounds to a decimetre.
+std::map<std::string, std::vector<long>> summary(const std::vector<chart::Cell>& cells) {
+    Diagnostics said;
+    auto hazards = hazard::build(cells, said);
+    hazard::join_split_objects(hazards.all, hazards.cells);
+    std::map<std::string, std::vector<long>> out;
+    for (const auto& h : hazards.all) {
+        if (h.object.lnam.empty())
+            continue;
+        std::vector<long> about{std::lround(h.box.min_x * 2),           std::lround(h.box.min_y * 2),
+                                std::lround(h.box.max_x * 2),           std::lround(h.box.max_y * 2),
+                                std::lround(h.allowance.survey_m * 10), h.allowance.catzoc};
+        for (const auto& s : h.steps) {
+            about.push_back(std::lround(s.depth.metres() * 100));
+            about.push_back(static_cast<long>(s.decides));
+        }
+        EXPECT_TRUE(out.emplace(h.object.lnam + h.object.cls, about).second) << h.object.cls << " twice";
+    }
+    return out;
+}
+
+} // namespace
+
+TEST(DatumAreas, AnObjectTakesTheDatumOfTheAreaItLiesIn) {
+    CellDraft d;
+    d.header.sdat = 23;
+    d.header.vdat = 16;
+    d.add_area("M_COVR", {box(-28, 46, -27.9, 46.05)}, {{"CATCOV", "1"}});
+    d.add_area("DEPARE", {box(-28, 46, -27.9, 46.05)}, {{"DRVAL1", "2"}, {"DRVAL2", "5"}});
+    const Ring west = box(-28.001, 45.999, -27.95, 46.051);
+    d.add_area("M_SDAT", {west}, {{"VERDAT", "12"}});
+    d.add_area("M_VDAT", {west}, {{"VERDAT", "30"}});
+    for (const double lon : {-27.99, -27.91}) {
+        d.add_point("WRECKS", {lon, 46.02}, {{"VALSOU", "3"}});
+        d.add_soundings({{{lon, 46.03}, 3.0}});
+        d.add_line("CBLOHD", {{lon, 46.0}, {lon, 46.04}}, {{"VERCLR", "20"}});
+    }
+    d.add_point("UWTROC", {-27.99, 46.01}, {{"VALSOU", "1"}, {"VERDAT", "3"}}); // its own comes first
+    Diagnostics said;
+    const auto hazards = hazard::build({laid(d, "X14TEST1")}, said);
+    // 28 W is x = 0; 27.95 W lies 3.9 km east of it
+    EXPECT_EQ(datum_of(hazards, "WRECKS", 3000), 12);
+    EXPECT_EQ(datum_of(hazards, "SOUNDG", 3000), 12);
+    EXPECT_EQ(datum_of(hazards, "CBLOHD", 3000), 30);
+    EXPECT_EQ(datum_of(hazards, "UWTROC", 3000), 3);
+    for (const auto& h : hazards.all) {
+        if (h.box.min_x < 6000)
+            continue;
+        if (h.object.cls == "WRECKS" || h.object.cls == "SOUNDG") {
+            EXPECT_EQ(h.datum, 23);
+        }
+        if (h.object.cls == "CBLOHD") {
+            EXPECT_EQ(h.datum, 16);
+        }
+    }
+}
+
+TEST(Seams, WhereTheSplitLineRunsChangesNoHazard) {
+    const auto whole = summary({laid(drawn({-28, -27.9}), "X14WHOL1")});
+    EXPECT_EQ(whole.size(), 8U);
+    for (const double seam : {-27.995, -27.98, -27.95, -27.9333333, -27.91}) {
+        const auto split =
+            summary({laid(drawn({-28, seam}), "X14WEST1"), laid(drawn({seam, -27.9}), "X14EAST1")});
+        EXPECT_EQ(split, whole) << seam;
+    }
+    const auto three =
+        summary({laid(drawn({-28, -27.97}), "X14WEST1"), laid(drawn({-27.97, -27.94}), "X14MIDD1"),
+                 laid(drawn({-27.94, -27.9}), "X14EAST1")});
+    EXPECT_EQ(three, whole);
+}
