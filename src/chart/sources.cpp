@@ -70,19 +70,33 @@ std::vector<CellFiles> cells_among(const std::vector<fs::path>& files) {
     return cells;
 }
 
-/// Every regular file below a folder; what can't be read is find_cells()' to complain of.
+[[noreturn]] void refuse_unreadable(const fs::path& path, const std::error_code& error) {
+    throw Failure(Fault::data, {.file = path.string(),
+                                .what = "can't be read: " + error.message(),
+                                .expected = "a chart file or a folder of them that may be read",
+                                .remedy = "check its permissions, or remove a link that leads nowhere"});
+}
+
+/// Every regular file below a folder. What can't be looked into may hold a cell or an update, so it is no
+/// reason to go on without; nor is a link that leads nowhere under a chart's name.
 std::vector<fs::path> files_below(const fs::path& folder) {
     std::vector<fs::path> files;
     std::error_code error;
+    fs::path last = folder;
     for (auto it =
              fs::recursive_directory_iterator(folder, fs::directory_options::follow_directory_symlink, error);
-         !error && it != fs::recursive_directory_iterator(); it.increment(error)) {
+         it != fs::recursive_directory_iterator(); it.increment(error)) {
+        last = it->path();
         if (it.depth() > 20) // a symbolic link to a parent would go round for ever
             it.disable_recursion_pending();
         std::error_code one;
         if (it->is_regular_file(one))
-            files.push_back(it->path());
+            files.push_back(last);
+        else if (ending_number(last) >= 0 && !it->is_directory(one))
+            refuse_unreadable(last, one ? one : make_error_code(std::errc::no_such_file_or_directory));
     }
+    if (error)
+        refuse_unreadable(last, error);
     std::sort(files.begin(), files.end());
     return files;
 }
@@ -98,17 +112,11 @@ class Finder {
                               : alone                          ? fs::path(".")
                                                                : named;
         if (files::is_archive(path)) {
-            look_into_archive(path);
+            look_into(path, files::packed_files(path), "no chart cell in this archive",
+                      "unpack it and name what it holds");
         } else if (fs::is_directory(path, error)) {
-            const auto files = files_below(path);
-            const bool cells = std::any_of(files.begin(), files.end(),
-                                           [](const fs::path& f) { return ending_number(f) == 0; });
-            if (!cells && is_vector_source(path)) {
-                out_.vectors.push_back(path);
-                return;
-            }
-            read_catalogues(files);
-            plain_.push_back(path);
+            look_into(path, files_below(path), "no chart cell in this folder",
+                      "name the folder that holds the .000 files, or vector sources one by one");
         } else if (is_vector_source(path)) {
             out_.vectors.push_back(path);
         } else {
@@ -117,25 +125,29 @@ class Finder {
     }
 
     void finish() {
+        for (auto& files : gathered_)
+            add(std::move(files));
         if (!plain_.empty())
             for (auto& files : find_cells(plain_))
                 add(std::move(files));
-        for (auto& files : packed_)
-            add(std::move(files));
     }
 
   private:
-    void look_into_archive(const fs::path& path) {
-        const auto files = files::packed_files(path);
+    void look_into(const fs::path& path, const std::vector<fs::path>& files, const char* nothing,
+                   const char* remedy) {
         auto cells = cells_among(files);
+        if (cells.empty() && is_vector_source(path)) {
+            out_.vectors.push_back(path);
+            return;
+        }
         if (cells.empty())
             throw Failure(Fault::data, {.file = path.string(),
-                                        .what = "no chart cell in this archive",
+                                        .what = nothing,
                                         .expected = "files that end in .000",
-                                        .remedy = "unpack it and name what it holds"});
+                                        .remedy = remedy});
         read_catalogues(files);
         for (auto& cell : cells)
-            packed_.push_back(std::move(cell));
+            gathered_.push_back(std::move(cell));
     }
 
     void read_catalogues(const std::vector<fs::path>& files) {
@@ -147,6 +159,9 @@ class Finder {
 
     void add(CellFiles files) {
         const auto [there, added] = seen_.emplace(lower(files.base.stem().string()), files.base);
+        std::error_code error;
+        if (!added && fs::equivalent(there->second, files.base, error))
+            return; // one file named twice is one file
         if (!added)
             throw Failure(Fault::data, {.file = files.base.string(),
                                         .what = "this cell also stands at " + there->second.string(),
@@ -166,7 +181,7 @@ class Finder {
     FoundSources& out_;
     Diagnostics& diagnostics_;
     std::vector<fs::path> plain_;
-    std::vector<CellFiles> packed_;
+    std::vector<CellFiles> gathered_;
     std::vector<std::shared_ptr<const Catalogue>> catalogues_;
     std::map<std::string, fs::path> seen_;
 };

@@ -11,7 +11,8 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <fstream>
+#include <map>
+#include <random>
 #include <set>
 
 using namespace dangerline;
@@ -215,6 +216,59 @@ TEST(Sources, VectorSourcesAreToldApart) {
     EXPECT_EQ(found.cells.size(), 1U);
     EXPECT_FALSE(found.cells[0].catalogue);
     EXPECT_NE(refusal({folder.path() / "none"}).find("no such file"), std::string::npos);
+}
+
+TEST(Sources, FoldersInEveryState) {
+    const support::TemporaryFolder folder;
+    const auto cell = draft("X14TEST1");
+    const auto file = folder.file("X14TEST1.000", cell.bytes());
+    folder.file("x14test1.001", update_of(cell));
+    EXPECT_EQ(read({folder.path(), file, file}).cells.size(), 1U); // one file is one file
+    EXPECT_EQ(read({folder.path()}).cells.at(0).update, 1);
+    fs::create_directories(folder.path() / "copy");
+    folder.file("copy/X14TEST1.000", cell.bytes());
+    EXPECT_NE(refusal({folder.path()}).find("also stands"), std::string::npos);
+    const support::TemporaryFolder empty, dangling;
+    EXPECT_NE(refusal({empty.path()}).find("no chart cell in this folder"), std::string::npos);
+    fs::create_symlink(dangling.path() / "nowhere", dangling.path() / "X14TEST1.000");
+    EXPECT_NE(refusal({dangling.path()}).find("can't be read"), std::string::npos);
+}
+
+TEST(Sources, DamagedBytesNeverDoMoreThanFail) {
+    const Files files = exchange_set();
+    const std::string catalogue = files.at("ENC_ROOT/CATALOG.031"), cell = draft("X14TEST1").bytes();
+    const std::string archive = zip(files);
+    const support::TemporaryFolder folder;
+    std::mt19937 random(31);
+    const auto spoil = [&](std::string bytes) {
+        for (int i = 0; i < 3; ++i)
+            bytes[random() % bytes.size()] = static_cast<char>(random() % 256);
+        if (random() % 4 == 0)
+            bytes.resize(random() % bytes.size());
+        return bytes;
+    };
+    int refused = 0;
+    for (int i = 0; i < 600; ++i) {
+        extent_of_records(spoil(cell));
+        std::string name = std::to_string(i);
+        name += ".zip";
+        const auto path = i % 2 == 0 ? folder.file("CATALOG.031", spoil(catalogue))
+                                     : folder.file(name, spoil(archive));
+        try {
+            Diagnostics said;
+            if (i % 2 == 0) {
+                read_catalogue(path, {path}, said);
+            } else {
+                const auto found = find_sources({path}, said);
+                for (const auto& one : found.cells)
+                    extent_of(one);
+            }
+        } catch (const Failure& failure) {
+            ++refused;
+            EXPECT_FALSE(failure.complaint().what.empty());
+        }
+    }
+    EXPECT_GT(refused, 50);
 }
 
 TEST(Extent, OfRecordsAndTheirUpdates) {
