@@ -6,7 +6,8 @@
 namespace dangerline::chart {
 
 inline constexpr double metres_per_foot = 0.3048;
-/// Deeper than any sea, higher than any bridge or hill; catches the 2147483641 that some exports write for "unknown".
+/// Deeper than any sea, higher than any bridge or hill; catches the 2147483641 that some exports write for
+/// "unknown".
 inline constexpr double greatest_m = 12000.0;
 inline constexpr int unit_metres = 1;      ///< DUNI and HUNI
 inline constexpr int depth_unit_feet = 3;  ///< DUNI

@@ -17,7 +17,7 @@ bool same_but_for_the_shape(const Step& a, const Step& b) {
 }
 
 bool joinable(const Hazard& a, const Hazard& b) {
-    return a.cell != b.cell && a.datum == b.datum && a.turbulence == b.turbulence && a.mark == b.mark &&
+    return a.cell != b.cell && a.datum == b.datum && a.category == b.category && a.mark == b.mark &&
            a.between == b.between &&
            std::equal(a.steps.begin(), a.steps.end(), b.steps.begin(), b.steps.end(), same_but_for_the_shape);
 }

@@ -129,7 +129,7 @@ void demote(Hazard& hazard, Cause cause, std::string_view why) {
 
 bool at_least_as_restrictive(const Hazard& fine, const Hazard& coarse) {
     const bool same_datum = fine.datum == coarse.datum && fine.datum != 0;
-    if (fine.kind == Kind::rough_water && fine.turbulence != coarse.turbulence)
+    if (fine.kind == Kind::rough_water && fine.category != coarse.category)
         return false;
     return std::all_of(coarse.steps.begin(), coarse.steps.end(), [&](const Step& c) {
         return std::any_of(fine.steps.begin(), fine.steps.end(),

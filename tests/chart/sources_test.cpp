@@ -252,8 +252,8 @@ TEST(Sources, DamagedBytesNeverDoMoreThanFail) {
         extent_of_records(spoil(cell));
         std::string name = std::to_string(i);
         name += ".zip";
-        const auto path = i % 2 == 0 ? folder.file("CATALOG.031", spoil(catalogue))
-                                     : folder.file(name, spoil(archive));
+        const auto path =
+            i % 2 == 0 ? folder.file("CATALOG.031", spoil(catalogue)) : folder.file(name, spoil(archive));
         try {
             Diagnostics said;
             if (i % 2 == 0) {
