@@ -1,5 +1,10 @@
 #include "dangerline/hazard/build.hpp"
 
+#include "dangerline/chart/precedence.hpp"
+#include "dangerline/geo/cut.hpp"
+#include "dangerline/hazard/join.hpp"
+#include "dangerline/hazard/notes.hpp"
+#include "dangerline/hazard/precedence.hpp"
 #include "dangerline/hazard/rules.hpp"
 #include "dangerline/seabed/window.hpp"
 #include "dangerline/survey/allowance.hpp"
@@ -7,6 +12,7 @@
 #include "hazard/steps.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 
 #include <fmt/format.h>
@@ -41,9 +47,10 @@ geo::Box box_of(const std::vector<Step>& steps) {
 
 class Builder {
   public:
-    Builder(const Cell& cell, std::size_t number, Hazards& out, Diagnostics& diagnostics,
-            const std::optional<BottomWindow>& bottom)
-        : cell_(cell), number_(number), out_(out), diagnostics_(diagnostics), bottom_(bottom), zones_(cell) {
+    Builder(const Cell& cell, std::size_t number, Hazards& out, std::vector<Hazard>& under,
+            Diagnostics& diagnostics, const BuildSettings& settings)
+        : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics),
+          bottom_(settings.bottom), as_of_(settings.as_of), zones_(cell) {
         for (const auto& f : cell.features)
             if (f.cls == "SNDWAV" && f.shape)
                 moving_.push_back(&f);
@@ -58,20 +65,24 @@ class Builder {
             make_surfaces();
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
-        out_.zones.insert(out_.zones.end(), zones_.all().begin(), zones_.all().end());
+        std::copy_if(zones_.all().begin(), zones_.all().end(), std::back_inserter(out_.zones),
+                     [](const auto& zone) { return !zone.under_better; });
         for (const auto& [cls, count] : unknown_classes_)
             diagnostics_.push_back(
                 {Severity::broken, cell_.file, cls,
                  fmt::format("{} objects of a class no rule knows; graded unknown", count)});
         if (!cell_.gaps.empty())
             add_gaps();
-        if (!ref.distrust.empty() && !cell_.withdrawn)
+        // Where better cells rule everywhere nothing is left of it that could be unknown.
+        const bool hidden = cell_.coverage_stated && cell_.coverage.empty();
+        if (!ref.distrust.empty() && !cell_.withdrawn && !hidden)
             add_no_data(everything(), "chart not to be believed: " + ref.distrust.front());
         out_.cells.push_back(std::move(ref));
     }
 
   private:
     void add(const Feature& f, std::vector<std::string>& distrust) {
+        current_ = &f;
         const auto found = rules_for(f.cls);
         const bool known = !found.empty() || is_known(f.cls);
         const bool datum_area = f.cls == "M_SDAT" || f.cls == "M_VDAT";
@@ -266,7 +277,9 @@ class Builder {
     void push(Hazard h, std::vector<Step> steps) {
         h.steps = std::move(steps);
         h.box = box_of(h.steps);
-        out_.all.push_back(std::move(h));
+        if (cell_.notes)
+            sign_note(h, *current_, as_of_);
+        (current_->under_better ? under_ : out_.all).push_back(std::move(h));
     }
 
   public:
@@ -293,14 +306,21 @@ class Builder {
     const Cell& cell_;
     std::size_t number_;
     Hazards& out_;
+    std::vector<Hazard>& under_; ///< of a coarser cell, where a better one rules
     Diagnostics& diagnostics_;
     const std::optional<BottomWindow>& bottom_;
+    const std::optional<CalendarDay>& as_of_;
+    const Feature* current_ = nullptr;
     std::map<const Feature*, seabed::MadeSurface> surfaces_;
     std::vector<const Feature*> moving_; ///< sand waves
     survey::QualityZones zones_;
     std::vector<const Feature*> datum_areas_;
     std::map<std::string, int> unknown_classes_;
 };
+
+/// Cells meet along edges that are cut at different places; what is narrower than this exists in the plane
+/// only.
+constexpr double seam_m = 1.0;
 
 /// All water no cell covers, as one area: a frame with the coverage cut out by the even-odd rule.
 std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
@@ -316,7 +336,7 @@ std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
             if (!shape.empty())
                 pointers.push_back(&shape);
         if (!pointers.empty())
-            coverage = geo::united(pointers);
+            coverage = geo::slits_filled(geo::united(pointers), seam_m);
     }
     std::vector<geo::Ring> rings{frame()};
     for (const auto& polygon : coverage)
@@ -324,13 +344,38 @@ std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
     return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
 }
 
+Hazard too_small(const chart::TooSmall& place, const std::vector<Cell>& cells) {
+    Hazard h;
+    h.kind = Kind::survey;
+    h.object.cell = cells[place.cell].name;
+    h.what = "chart too small in scale here";
+    h.cell = place.cell;
+    Step s;
+    s.in_force = InForce::always;
+    s.decides = Grade::caution;
+    s.cause = Cause::survey;
+    s.extent = place.where;
+    s.basis = cells[place.cell].header.cscl > 0
+                  ? fmt::format("1:{} within 3 NM of land shows too little for a small boat",
+                                cells[place.cell].header.cscl)
+                  : std::string("a chart of unstated scale within 3 NM of land");
+    h.steps.push_back(std::move(s));
+    h.box = box_of(h.steps);
+    return h;
+}
+
 } // namespace
 
-Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics,
-              const std::optional<BottomWindow>& bottom) {
+Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const BuildSettings& settings) {
     Hazards out;
+    std::vector<Hazard> under;
     for (std::size_t i = 0; i < cells.size(); ++i)
-        Builder(cells[i], i, out, diagnostics, bottom).run();
+        Builder(cells[i], i, out, under, diagnostics, settings).run();
+    join_split_objects(out.all, out.cells);
+    settle_under_better(under, out.all, out.cells);
+    std::move(under.begin(), under.end(), std::back_inserter(out.all));
+    for (const auto& place : chart::too_small_in_scale(cells, settings.window))
+        out.all.push_back(too_small(place, cells));
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
     out.all.back().uncovered = true;
     std::vector<geo::Box> boxes;

@@ -1,6 +1,8 @@
 #include "dangerline/jobs/chart.hpp"
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/chart/sources.hpp"
+#include "dangerline/chart/vector_source.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/rules.hpp"
 #include "dangerline/survey/standards.hpp"
@@ -119,20 +121,25 @@ CellSummary summarise(chart::Cell& cell, const std::optional<CalendarDay>& day, 
 ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of) {
     ChartReport report;
     report.as_of = as_of;
-    const auto found = chart::find_cells(sources);
+    const auto found = chart::find_sources(sources, report.diagnostics);
+    const bool only_one = found.cells.size() + found.vectors.size() == 1;
     // One at a time, so that a folder of cells does not stand in memory at once.
-    for (const auto& files : found) {
+    const auto take = [&](const auto& read) {
         try {
-            chart::Cell cell = chart::read_cell(files, report.diagnostics);
+            chart::Cell cell = read();
             report.cells.push_back(summarise(cell, as_of, report.diagnostics));
         } catch (const Failure& failure) {
-            if (found.size() == 1 || failure.fault() != Fault::data)
+            if (only_one || failure.fault() != Fault::data)
                 throw;
             ++report.refused;
             const auto& c = failure.complaint();
             report.diagnostics.push_back({Severity::broken, c.file, c.object, "refused: " + c.what});
         }
-    }
+    };
+    for (const auto& cell : found.cells)
+        take([&] { return chart::read_found_cell(cell, report.diagnostics); });
+    for (const auto& path : found.vectors)
+        take([&] { return chart::read_vector_chart(path, {}, report.diagnostics); });
     sort_worst_first(report.diagnostics);
     return report;
 }

@@ -1,6 +1,8 @@
 #include "dangerline/jobs/load.hpp"
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/chart/precedence.hpp"
+#include "dangerline/chart/sources.hpp"
 #include "dangerline/files/routes.hpp"
 #include "dangerline/jobs/stations.hpp"
 
@@ -10,14 +12,6 @@
 #include <fmt/format.h>
 
 namespace dangerline::jobs {
-
-std::vector<chart::Cell> read_charts(const std::vector<std::filesystem::path>& sources,
-                                     Diagnostics& diagnostics) {
-    std::vector<chart::Cell> cells;
-    for (const auto& files : chart::find_cells(sources))
-        cells.push_back(chart::read_cell(files, diagnostics));
-    return cells;
-}
 
 namespace {
 
@@ -52,7 +46,51 @@ passage::Route to_route(const files::DrawnRoute& drawn, const plan::RouteEntry& 
     return route;
 }
 
+std::vector<chart::LonLatBox> boxes_of(const std::vector<PlannedRoute>& routes) {
+    constexpr double around_m = 3.0 * metres_per_nautical_mile;
+    std::vector<chart::LonLatBox> boxes;
+    for (const auto& planned : routes)
+        for (const auto& box : chart::boxes_along(planned.route.places, around_m))
+            boxes.push_back(box);
+    return boxes;
+}
+
 } // namespace
+
+std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
+                                     Diagnostics& diagnostics) {
+    std::vector<std::filesystem::path> paths;
+    for (const auto& source : plan.charts)
+        if (source.line == 0)
+            paths.push_back(source.file);
+        else if (!chart::is_vector_source(source.file))
+            throw Failure(Fault::plan, {.file = plan.file.string(),
+                                        .object = fmt::format("line {}, source.file", source.line),
+                                        .what = source.file.string() + " is no vector source",
+                                        .expected = "GeoJSON, GeoPackage, FlatGeobuf or Shapefile",
+                                        .remedy = "name cells, folders and archives in the list charts"});
+    auto found = chart::find_sources(paths, diagnostics);
+    auto chosen = found;
+    if (!routes.empty())
+        chart::choose_cells(chosen, boxes_of(routes), diagnostics);
+    // A route away from everything still wants to be told from what.
+    const auto& wanted = chosen.cells.empty() ? found.cells : chosen.cells;
+    std::vector<chart::Cell> cells;
+    for (const auto& cell : wanted)
+        cells.push_back(chart::read_found_cell(cell, diagnostics));
+    for (const auto& path : found.vectors)
+        cells.push_back(chart::read_vector_chart(path, {}, diagnostics));
+    for (const auto& source : plan.charts)
+        if (source.line != 0)
+            cells.push_back(chart::read_vector_chart(source.file, source.stated, diagnostics));
+    return cells;
+}
+
+void lay_out(std::vector<chart::Cell>& cells, const geo::Plane& plane, Diagnostics& diagnostics) {
+    for (auto& cell : cells)
+        chart::lay_out(cell, plane, diagnostics);
+    chart::settle_scales(cells);
+}
 
 std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagnostics) {
     std::vector<PlannedRoute> routes;

@@ -96,6 +96,15 @@ std::vector<std::string> head_warnings(const plan::Plan& plan, const TideNotes& 
     return out;
 }
 
+geo::Box bounds_of(const std::vector<passage::Track>& tracks) {
+    geo::Box box = tracks.front().chords().front().box();
+    for (const auto& track : tracks)
+        for (const auto& chord : track.chords())
+            box = {std::min(box.min_x, chord.box().min_x), std::min(box.min_y, chord.box().min_y),
+                   std::max(box.max_x, chord.box().max_x), std::max(box.max_y, chord.box().max_y)};
+    return box;
+}
+
 /// The bottom along the tracks at the tides of the span; nothing where a tide is not linked or not known.
 std::optional<hazard::BottomWindow> bottom_of(const std::vector<passage::Track>& tracks,
                                               const std::vector<chart::Cell>& cells,
@@ -159,7 +168,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     std::vector<Instant> departures;
     for (const auto& planned : routes)
         departures.push_back(departure_of(plan, planned, depart));
-    auto cells = read_charts(plan.charts, diagnostics);
+    auto cells = read_charts(plan, routes, diagnostics);
     PassageReport report{plan,
                          plane_around(routes, plan),
                          {},
@@ -173,8 +182,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
                          hazard::Grade::none_found,
                          {}};
     report.cells = cell_notes(cells, report.as_of);
-    for (auto& cell : cells)
-        chart::lay_out(cell, report.plane, diagnostics);
+    lay_out(cells, report.plane, diagnostics);
     Instant first = departures.front(), last = departures.front();
     std::vector<passage::Timetable> timetables;
     std::vector<passage::Track> tracks;
@@ -188,8 +196,9 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
                                          plan.doubts,        tide_of(plan, first - day_s, last + day_s),
                                          plan.tide.datums,   plan.sea,
                                          tide_distrust(plan)};
-    const auto hazards =
-        hazard::build(cells, diagnostics, bottom_of(tracks, cells, conditions, first - day_s, last + day_s));
+    const auto hazards = hazard::build(
+        cells, diagnostics,
+        {bottom_of(tracks, cells, conditions, first - day_s, last + day_s), report.as_of, bounds_of(tracks)});
     auto notes = cells.empty() ? TideNotes{}
                                : tide_notes(plan, plan.tide.datums.offset_to(cells.front().header.sdat),
                                             "chart datum", first, last);

@@ -75,8 +75,8 @@ std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double 
 
 ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m) {
     Diagnostics diagnostics;
-    auto cells = read_charts(plan.charts, diagnostics);
     const auto routes = read_routes(plan, diagnostics);
+    auto cells = read_charts(plan, routes, diagnostics);
     ZonesReport report{plan,
                        routes.empty() ? plane_around(cells) : plane_around(routes, plan),
                        {},
@@ -90,13 +90,11 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
     report.as_of = day_of_use(plan, routes);
     report.required_words = required_words(plan);
     report.cells = cell_notes(cells, report.as_of);
-    for (auto& cell : cells)
-        chart::lay_out(cell, report.plane, diagnostics);
+    lay_out(cells, report.plane, diagnostics);
     const auto window = window_of(routes, report.plane, plan.zones_within_m);
     const auto [low, high] = std::minmax_element(tides_m.begin(), tides_m.end());
-    const auto hazards =
-        hazard::build(cells, diagnostics,
-                      bottom_window({window.value_or(bounds_of(cells))}, report.required_m, *low, *high));
+    const auto bottom = bottom_window({window.value_or(bounds_of(cells))}, report.required_m, *low, *high);
+    const auto hazards = hazard::build(cells, diagnostics, {bottom, report.as_of, window});
     const hazard::ZoneSettings settings{Water::from_metres(report.required_m), greatest_half_width(routes),
                                         plan.doubts.tide_height_m, window};
     for (std::size_t i = 0; i < hazards.all.size(); ++i) {

@@ -16,7 +16,9 @@ namespace {
 const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
-         {"title", "zone", "as_of", "depart", "charts", "boat", "water", "tide", "doubt", "zones", "route"}},
+         {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "doubt", "zones",
+          "route"}},
+        {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
          {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn", "pressure_hpa",
@@ -50,7 +52,8 @@ std::string tables_with(const std::string& key) {
     std::vector<std::string> tables;
     for (const auto& [table, keys] : known_keys())
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
-            const bool several = table == "route" || table == "tide" || table == "tide.link";
+            const bool several =
+                table == "route" || table == "source" || table == "tide" || table == "tide.link";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

@@ -69,12 +69,28 @@ TimeZone read_zone(const Section& head) {
     }
 }
 
+ChartSource read_source(const Section& section) {
+    ChartSource source{section.needed_path("file"), {}, section.line()};
+    source.stated.scale = section.whole_number("scale", 500, 50'000'000);
+    source.stated.sounding_datum = section.whole_number("sounding_datum", 1, 30);
+    source.stated.vertical_datum = section.whole_number("vertical_datum", 1, 30);
+    if (const auto role = section.text("role")) {
+        if (*role != "chart" && *role != "notes")
+            section.refuse("role", "unknown role " + in_quotes(*role), "\"chart\" or \"notes\"");
+        source.stated.notes = *role == "notes";
+    }
+    return source;
+}
+
 void read_head(const Section& head, Plan& plan) {
     plan.title = head.text("title").value_or("");
     plan.zone = read_zone(head);
     plan.as_of = head.day("as_of");
     plan.depart = head.local_time("depart", plan.zone);
-    plan.charts = head.needed_paths("charts");
+    for (auto& path : head.needed_paths("charts"))
+        plan.charts.push_back({std::move(path), {}, 0});
+    for (const Section& section : head.tables("source"))
+        plan.charts.push_back(read_source(section));
     if (const auto zones = head.table("zones"))
         plan.zones_within_m =
             zones->number("within_m", {0.0, 100'000.0, "metres", true}).value_or(plan.zones_within_m);

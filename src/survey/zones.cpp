@@ -54,7 +54,8 @@ QualityZones::QualityZones(const chart::Cell& cell) {
                           cell.name,
                           f.attributes.code("CATZOC").value_or(0),
                           {year_of(f.attributes.text("SURSTA")), year_of(f.attributes.text("SUREND"))},
-                          f.shape});
+                          f.shape,
+                          f.under_better});
     }
     std::vector<const geo::Shape*> shapes;
     for (const auto& zone : zones_)
@@ -65,7 +66,8 @@ QualityZones::QualityZones(const chart::Cell& cell) {
             shapes.push_back(f.shape.get());
     auto rest = shapes.empty() ? cell.coverage : geo::check_tiling(cell.coverage, shapes).gaps;
     if (!rest.empty())
-        zones_.push_back({"", cell.name, 0, {}, std::make_shared<const geo::Shape>(geo::to_shape(rest))});
+        zones_.push_back(
+            {"", cell.name, 0, {}, std::make_shared<const geo::Shape>(geo::to_shape(rest)), false});
     std::vector<geo::Box> boxes;
     for (const auto& zone : zones_)
         boxes.push_back(zone.shape->box());

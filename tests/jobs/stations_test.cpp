@@ -184,7 +184,7 @@ TEST(Stations, a_secondary_port_inherits_what_is_wrong_with_its_standard_port) {
 TEST(Stations, along_the_routes_of_the_demo) {
     const plan::Plan plan = plan::read(support::testdata() / "demo/tides.toml");
     Diagnostics diagnostics;
-    auto cells = read_charts(plan.charts, diagnostics);
+    auto cells = read_charts(plan, {}, diagnostics);
     const geo::Plane plane({-27.91, 46.07});
     for (auto& cell : cells)
         chart::lay_out(cell, plane, diagnostics);

@@ -96,8 +96,8 @@ TEST(PlanRead, FullPlanHead) {
     EXPECT_EQ(p.as_of, (CalendarDay{2026, 6, 1}));
     EXPECT_EQ(p.depart, "2026-06-12 06:30");
     ASSERT_EQ(p.charts.size(), 2U);
-    EXPECT_EQ(p.charts[0], folder.path() / "chart");
-    EXPECT_EQ(p.charts[1], "/data/extra.000");
+    EXPECT_EQ(p.charts[0].file, folder.path() / "chart");
+    EXPECT_EQ(p.charts[1].file, "/data/extra.000");
     EXPECT_EQ(p.zones_within_m, 5000.0);
     // Only what rests on this project's own numbers is left: the factor on the waves.
     EXPECT_EQ(p.assumptions, (std::vector<std::string>{
@@ -232,7 +232,7 @@ TEST(PlanRead, PathsOfAPlanNamedWithoutFolder) {
     std::filesystem::current_path(folder.path());
     const Plan p = plan::read("plan.toml");
     std::filesystem::current_path(before);
-    EXPECT_EQ(p.charts.at(0), "chart");
+    EXPECT_EQ(p.charts.at(0).file, "chart");
 }
 
 struct WindRow {

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "dangerline/base/diagnostics.hpp"
+#include "dangerline/base/time.hpp"
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/hazard/hazard.hpp"
 
@@ -18,13 +19,22 @@ struct BottomWindow {
     seabed::Decimetres from = 0, to = 0; ///< depths, both included
 };
 
-/// Hazards of the cells, which must have been laid out in one plane. Reports what contradicts itself (depth
-/// against water level, DRVAL2 shoaler than DRVAL1) and each class that no rule knows. Besides charted
-/// objects there are hazards of kind no_data: water no cell covers, gaps and overlaps of the charted bottom,
-/// the whole of a cell that is not to be believed, what readings of a broken area disagree on.
-/// Depth areas get steps of a decimetre from their depth surface where a `bottom` is given; without it DRVAL2
-/// decides danger and DRVAL1 caution.
+struct BuildSettings {
+    /// Without it DRVAL2 decides danger and DRVAL1 caution in depth areas.
+    std::optional<BottomWindow> bottom{};
+    /// The day ages of local notes are reckoned at; without it none is old.
+    std::optional<CalendarDay> as_of{};
+    /// What lies beyond is asked for no "too small in scale"; everything is without it.
+    std::optional<geo::Box> window{};
+};
+
+/// Hazards of the cells, which must have been laid out in one plane and settled beside one another
+/// (chart::settle_scales). Reports what contradicts itself (depth against water level, DRVAL2 shoaler than
+/// DRVAL1) and each class that no rule knows. Besides charted objects there are hazards of kind no_data:
+/// water no cell covers, gaps and overlaps of the charted bottom, the whole of a cell that is not to be
+/// believed, what readings of a broken area disagree on. What a coarser cell shows where a better one rules
+/// is a caution at most, a note where the better one shows the same. Old local notes are cautions.
 Hazards build(const std::vector<chart::Cell>& cells, Diagnostics& diagnostics,
-              const std::optional<BottomWindow>& bottom = std::nullopt);
+              const BuildSettings& settings = {});
 
 } // namespace dangerline::hazard

@@ -17,10 +17,6 @@
 
 namespace dangerline::jobs {
 
-/// Reads the cells of files and folders; see chart::find_cells and chart::read_cell for failures.
-std::vector<chart::Cell> read_charts(const std::vector<std::filesystem::path>& sources,
-                                     Diagnostics& diagnostics);
-
 /// A route with what its entry in the plan says of departures.
 struct PlannedRoute {
     passage::Route route;
@@ -31,6 +27,16 @@ struct PlannedRoute {
 /// The routes a plan names, its own words before those of the file, defaults last. Failures: those of
 /// files::read_routes; a `pick` that names no line; half-widths that do not fit the legs.
 std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagnostics);
+
+/// Reads the charts of a plan. Where there are routes, of a folder, an exchange set or an archive only the
+/// cells are read whose bounds come within 3 NM of one; where none does, all. Failures: those of
+/// chart::find_sources, chart::read_found_cell and chart::read_vector_chart; statements about a source that
+/// is no vector source (plan).
+std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
+                                     Diagnostics& diagnostics);
+
+/// Lays all cells out in the plane and settles which rules where.
+void lay_out(std::vector<chart::Cell>& cells, const geo::Plane& plane, Diagnostics& diagnostics);
 
 /// A plane around all routes. Failure (plan) where they spread over more than its working radius.
 geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan);

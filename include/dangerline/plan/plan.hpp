@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "dangerline/base/time.hpp"
+#include "dangerline/chart/vector_source.hpp"
 #include "dangerline/geo/position.hpp"
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
@@ -58,13 +59,20 @@ struct RouteEntry {
     int line = 0; ///< in the plan file, for messages
 };
 
+/// A chart: cell, folder, exchange set, archive, or a vector source with what the plan states of it.
+struct ChartSource {
+    std::filesystem::path file;
+    chart::VectorStatement stated{};
+    int line = 0; ///< in the plan file; 0 where it stands in the list `charts`
+};
+
 struct Plan {
     std::filesystem::path file;
     std::string title;
     TimeZone zone{"UTC"};
     std::optional<CalendarDay> as_of;
     std::optional<std::string> depart; ///< for routes that name no departure of their own
-    std::vector<std::filesystem::path> charts;
+    std::vector<ChartSource> charts;
     passage::Boat boat;
     passage::Margins margins;
     bool sheltered = false;

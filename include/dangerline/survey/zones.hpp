@@ -28,6 +28,7 @@ struct QualityZone {
     int catzoc = 0; ///< 0 where none is given
     SurveyYears years;
     std::shared_ptr<const geo::Shape> shape;
+    bool under_better = false; ///< of a coarser cell, where a better one rules: for allowances there only
 };
 
 /// "lines-only survey (CATZOC B) of 1940-49", "survey of unstated quality (no CATZOC), undated".
