@@ -41,18 +41,21 @@ bool lies_on_charts_when_swapped(const passage::Route& route, const std::vector<
     if (exchanged.empty())
         return false;
     const geo::Plane plane = plane_around(cells);
-    std::vector<geo::PolygonRings> coverage;
+    // One polygon at a time: charts of several scales cover the same water.
+    const auto covers = [&](const std::vector<std::vector<geo::Position>>& rings, const geo::Position& p) {
+        geo::PolygonRings polygon;
+        for (const auto& ring : rings)
+            plane.to_plane(ring, polygon.emplace_back());
+        return geo::to_shape({polygon}).contains(plane.to_plane(p));
+    };
     for (const auto& cell : cells)
         for (const auto& f : cell.features)
             if (f.cls == "M_COVR" && f.attributes.code("CATCOV") == 1)
-                for (const auto& rings : f.geometry.polygons) {
-                    auto& polygon = coverage.emplace_back();
-                    for (const auto& ring : rings)
-                        plane.to_plane(ring, polygon.emplace_back());
-                }
-    const geo::Shape covered = geo::to_shape(coverage);
-    return std::any_of(exchanged.begin(), exchanged.end(),
-                       [&](const geo::Position& p) { return covered.contains(plane.to_plane(p)); });
+                for (const auto& rings : f.geometry.polygons)
+                    for (const auto& place : exchanged)
+                        if (covers(rings, place))
+                            return true;
+    return false;
 }
 
 [[noreturn]] void refuse_off_chart(const passage::Route& route, const std::vector<chart::Cell>& cells) {
@@ -150,6 +153,11 @@ std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
                    static_cast<int>(cell.header.cscl)};
         if (n.days_since.value_or(0) < 0) // on that day this update was not there
             n.days_since.reset();
+        n.notes = cell.notes;
+        if (n.notes) {
+            notes.push_back(std::move(n));
+            continue;
+        }
         n.stale = n.days_since.value_or(very_stale_days + 1) > stale_days;
         n.very_stale = n.days_since.value_or(very_stale_days + 1) > very_stale_days;
         notes.push_back(std::move(n));

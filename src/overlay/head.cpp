@@ -20,6 +20,8 @@ constexpr const char* stream_words = "not considered yet: speed over ground is t
                                      "states, and taken as in force where the plan states none";
 
 std::string age_words(const jobs::CellNote& cell, bool day_known) {
+    if (cell.notes)
+        return "local notes, each with its own date";
     if (!day_known)
         return "age not known: the plan names no day of use";
     if (!cell.days_since)

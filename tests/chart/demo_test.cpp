@@ -17,7 +17,7 @@ const std::filesystem::path folder = support::testdata() / "demo";
 } // namespace
 
 TEST(Demo, IsMadeAgainByteByByte) {
-    for (const char* name : {"X14DEMO1.000", "X14DEMO1.001"}) {
+    for (const char* name : {"X14DEMO1.000", "X14DEMO1.001", "X13DEMO2.000"}) {
         const std::string made = cellwriter::cell_from_text(folder / (std::string(name) + ".txt"));
         EXPECT_TRUE(made == support::read_file(folder / name)) << name << ": run cellmaker again";
     }

@@ -46,7 +46,7 @@ void print_finding(const passage::Finding& f, std::size_t number, const jobs::Pa
                            ? ""
                            : fmt::format("; {} {} in {}", f.object.cls, f.object.lnam, f.object.cell));
     if (!f.remark.empty())
-        out << fmt::format("      the chart says: \"{}\"\n", f.remark);
+        out << fmt::format("      it says there: \"{}\"\n", f.remark);
 }
 
 double unknown_length(const passage::Check& check) {
@@ -62,6 +62,8 @@ double unknown_length(const passage::Check& check) {
 std::string newest_update(const jobs::PassageReport& r) {
     std::optional<long> days;
     for (const auto& c : r.cells) {
+        if (c.notes)
+            continue;
         if (!c.days_since)
             return "";
         days = std::min(days.value_or(*c.days_since), *c.days_since);
@@ -140,11 +142,12 @@ void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
     for (const auto& a : r.plan.assumptions)
         out << "  " << a << "\n";
     for (const auto& c : r.cells)
-        out << fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
-                           c.days_since
-                               ? fmt::format("last update {} days old on {}", *c.days_since, to_text(r.as_of))
-                               : std::string("of unknown age"),
-                           c.stale ? ": get its updates" : "");
+        out << (c.notes ? fmt::format("Local notes {}\n", c.name)
+                        : fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
+                                      c.days_since ? fmt::format("last update {} days old on {}",
+                                                                 *c.days_since, to_text(r.as_of))
+                                                   : std::string("of unknown age"),
+                                      c.stale ? ": get its updates" : ""));
 }
 
 } // namespace

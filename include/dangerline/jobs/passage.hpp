@@ -21,6 +21,7 @@ struct CellNote {
     int scale = 0;
     bool stale = false;      ///< over 90 days
     bool very_stale = false; ///< over 365 days, or an age that can't be reckoned
+    bool notes = false;      ///< local notes, each with its own date: no update to wait for
 };
 
 struct CheckedRoute {
