@@ -149,12 +149,15 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells) {
 }
 
 hazard::BottomWindow bottom_window(std::vector<geo::Box> around, double required_m, double lowest_m,
-                                   double highest_m) {
+                                   double highest_m, const passage::Doubts& doubts) {
     // Farther than any radius of a reading (500 m and the corridor), so that the cut at its edge is never
     // met.
     constexpr double reach_m = 1000.0;
-    // More than any doubt of a depth where the surface decides cautions: survey 1 m and 2 %, tide, datum.
-    constexpr double doubt_m = 2.5, spare_m = 0.5;
+    // More than any doubt where the surface decides cautions: survey 1 m and 2 %, an approximate datum, a far
+    // station; the plan's own doubts on top where they are larger.
+    const double doubt_m = 1.8 + std::max(0.0, doubts.tide_height_m - 0.5) +
+                           std::max(0.0, doubts.tide_time_s - 1800.0) * 2.0 / 3600.0;
+    constexpr double spare_m = 0.5;
     for (auto& box : around)
         box = box.grown(reach_m);
     return {std::move(around), seabed::level_at_or_above(required_m - highest_m - spare_m),

@@ -128,7 +128,7 @@ std::optional<hazard::BottomWindow> bottom_of(const std::vector<passage::Track>&
     for (const auto& track : tracks)
         for (const auto& chord : track.chords())
             boxes.push_back(chord.box());
-    return bottom_window(std::move(boxes), c.required.metres(), least, most);
+    return bottom_window(std::move(boxes), c.required.metres(), least, most, c.doubts);
 }
 
 /// Adds the plan's name to a failure that arose deeper down.

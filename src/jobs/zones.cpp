@@ -93,7 +93,8 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
     lay_out(cells, report.plane, diagnostics);
     const auto window = window_of(routes, report.plane, plan.zones_within_m);
     const auto [low, high] = std::minmax_element(tides_m.begin(), tides_m.end());
-    const auto bottom = bottom_window({window.value_or(bounds_of(cells))}, report.required_m, *low, *high);
+    const auto bottom =
+        bottom_window({window.value_or(bounds_of(cells))}, report.required_m, *low, *high, plan.doubts);
     const auto hazards = hazard::build(cells, diagnostics, {bottom, report.as_of, window});
     const hazard::ZoneSettings settings{Water::from_metres(report.required_m), greatest_half_width(routes),
                                         plan.doubts.tide_height_m, window};

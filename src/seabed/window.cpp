@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <numeric>
 #include <unordered_map>
 
 namespace dangerline::seabed {
@@ -106,7 +107,7 @@ Window::Window(const chart::Cell& cell, std::vector<geo::Box> near) : near_(std:
     for (const auto& f : cell.features) {
         if (!f.shape || f.shape->empty())
             continue;
-        const auto box = window_of(f.shape->box());
+        const auto box = window_of(*f.shape);
         if (!box)
             continue;
         if (f.cls == "SOUNDG" && !is_doubtful(f))
@@ -128,19 +129,36 @@ Window::Window(const chart::Cell& cell, std::vector<geo::Box> near) : near_(std:
 
 Window::~Window() = default;
 
-std::optional<geo::Box> Window::window_of(const geo::Box& area) const {
+std::optional<geo::Box> Window::window_of(const geo::Shape& area) const {
     std::optional<geo::Box> all;
-    for (const auto& box : near_)
-        if (box.meets(area))
+    for (const auto& box : near_) {
+        // The box of a long thin area says little of where it is.
+        const auto runs = area.runs();
+        const bool comes_near =
+            box.meets(area.box()) &&
+            (std::any_of(runs.begin(), runs.end(), [&](const auto& run) { return run.box.meets(box); }) ||
+             area.contains({(box.min_x + box.max_x) / 2.0, (box.min_y + box.max_y) / 2.0}));
+        if (comes_near)
             all = !all ? box
                        : geo::Box{std::min(all->min_x, box.min_x), std::min(all->min_y, box.min_y),
                                   std::max(all->max_x, box.max_x), std::max(all->max_y, box.max_y)};
+    }
     return all;
 }
 
 std::vector<MadeSurface> Window::make(const std::vector<const Feature*>& areas) const {
     std::vector<MadeSurface> made(areas.size());
-    parallel_for(areas.size(), [&](std::size_t i) { made[i] = make_one(*areas[i]); });
+    // The largest first and one to a task, or a single long area would be waited for at the end.
+    std::vector<std::size_t> order(areas.size());
+    std::iota(order.begin(), order.end(), 0U);
+    const auto size = [&](std::size_t i) { return areas[i]->shape ? areas[i]->shape->points().size() : 0; };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return size(a) > size(b); });
+    constexpr std::size_t tasks = 32;
+    parallel_for(std::min(tasks, areas.size()), [&](std::size_t task) {
+        for (std::size_t k = task; k < order.size(); k += tasks)
+            made[order[k]] = make_one(*areas[order[k]]);
+    });
     return made;
 }
 
@@ -149,7 +167,7 @@ MadeSurface Window::make_one(const Feature& area) const {
     const auto range = range_of(area);
     if (!range || !area.shape || area.shape->kind() != geo::ShapeKind::area)
         return made;
-    const auto window = window_of(area.shape->box());
+    const auto window = window_of(*area.shape);
     if (!window)
         return made;
     made.window = *window;

@@ -54,6 +54,6 @@ tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
 /// Where and at which levels the bottom is to be worked out: `around` what is asked about, grown by the reach
 /// of every reading; for heights of the tide from `lowest_m` to `highest_m` above chart datum.
 hazard::BottomWindow bottom_window(std::vector<geo::Box> around, double required_m, double lowest_m,
-                                   double highest_m);
+                                   double highest_m, const passage::Doubts& doubts);
 
 } // namespace dangerline::jobs

@@ -42,7 +42,7 @@ class Window {
 
   private:
     struct Edges;
-    std::optional<geo::Box> window_of(const geo::Box& area) const;
+    std::optional<geo::Box> window_of(const geo::Shape& area) const;
     MadeSurface make_one(const chart::Feature& area) const;
     AreaDepths depths_of(const chart::Feature& area, const DepthRange& range, const geo::Box& window) const;
     void take_soundings(const geo::Shape& inside, AreaDepths& out) const;
