@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <cmath>
 #include <cstdint>
 #include <limits>
+#include <numbers>
 
 namespace dangerline::geo {
 
@@ -120,7 +122,71 @@ class Chains {
         return chains;
     }
 
+    /// Simple closed rings: a walk that comes back to a node it has passed leaves the loop behind as a ring.
+    /// Every node of the outline of an area has an even number of edges, so no walk ends elsewhere. Where
+    /// edges branch the walk takes the next one to the right, so that rings touch there and never cross.
+    std::vector<std::vector<Point>> rings() {
+        std::vector<std::vector<Point>> out;
+        std::vector<std::size_t> passed(at_.size(), none_passed);
+        for (std::uint32_t start = 0; start < at_.size(); ++start)
+            for (std::vector<std::uint32_t> path{start}; !path.empty();) {
+                passed[path.back()] = path.size() - 1;
+                const auto next = unused_from(path);
+                if (!next) { // nothing left here: what led here was no loop and bounds nothing
+                    passed[path.back()] = none_passed;
+                    path.pop_back();
+                    continue;
+                }
+                if (passed[*next] == none_passed) {
+                    path.push_back(*next);
+                    continue;
+                }
+                auto& ring = out.emplace_back();
+                const std::size_t begin = passed[*next];
+                for (std::size_t i = begin; i < path.size(); ++i)
+                    ring.push_back(nodes_.values()[path[i]]);
+                ring.push_back(ring.front());
+                for (std::size_t i = begin + 1; i < path.size(); ++i)
+                    passed[path[i]] = none_passed;
+                path.resize(begin + 1);
+            }
+        return out;
+    }
+
   private:
+    static constexpr std::size_t none_passed = std::numeric_limits<std::size_t>::max();
+    std::uint32_t other_end(std::uint32_t edge, std::uint32_t n) const {
+        return ends_[edge].first == n ? ends_[edge].second : ends_[edge].first;
+    }
+    /// The node at the other end of an edge from the end of the path that is not used yet, which then is.
+    std::optional<std::uint32_t> unused_from(const std::vector<std::uint32_t>& path) {
+        const std::uint32_t n = path.back();
+        std::optional<std::uint32_t> best;
+        double least = 0.0;
+        for (const auto edge : at_[n]) {
+            if (used_[edge])
+                continue;
+            const double turn = path.size() > 1 && at_[n].size() > 2
+                                    ? clockwise_from(path[path.size() - 2], n, other_end(edge, n))
+                                    : 0.0;
+            if (!best || turn < least) {
+                best = edge;
+                least = turn;
+            }
+        }
+        if (!best)
+            return std::nullopt;
+        used_[*best] = true;
+        return other_end(*best, n);
+    }
+    /// Angle at n from the way back clockwise to the way on, (0, 2 pi].
+    double clockwise_from(std::uint32_t back, std::uint32_t n, std::uint32_t on) {
+        const auto& p = nodes_.values();
+        const double from = std::atan2(p[back].y - p[n].y, p[back].x - p[n].x);
+        const double to = std::atan2(p[on].y - p[n].y, p[on].x - p[n].x);
+        const double turn = from - to;
+        return turn > 0.0 ? turn : turn + 2.0 * std::numbers::pi;
+    }
     std::uint32_t node(Point p) {
         bool fresh = false;
         const auto number = nodes_.number(p, fresh);
@@ -155,13 +221,17 @@ std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas) {
     return Chains(single_edges(areas)).walk();
 }
 
-std::vector<std::vector<Point>> chains_of(const std::vector<std::pair<Point, Point>>& sides) {
+std::vector<std::vector<Point>> outline_rings(std::span<const Shape* const> areas) {
+    return Chains(single_edges(areas)).rings();
+}
+
+std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Point>>& sides) {
     Tally tally(sides.size());
     for (const auto& [a, b] : sides)
         tally.add(std::array{a, b});
     auto edges = tally.take();
     std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
-    return Chains(edges).walk();
+    return Chains(edges).rings();
 }
 
 std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {

@@ -140,11 +140,11 @@ Shape joined(const std::vector<std::vector<Point>>& pieces) {
     std::vector<const Shape*> pointers;
     for (const auto& shape : shapes)
         pointers.push_back(&shape);
-    return Shape::of_area(outline(pointers));
+    return Shape::of_area(outline_rings(pointers));
 }
 
 Shape area_within(const std::vector<std::pair<Point, Point>>& sides) {
-    return Shape::of_area(chains_of(sides));
+    return Shape::of_area(rings_of(sides));
 }
 
 } // namespace dangerline::geo

@@ -5,6 +5,7 @@
 #include "dangerline/chart/vector_source.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/rules.hpp"
+#include "dangerline/jobs/stations.hpp"
 #include "dangerline/survey/standards.hpp"
 #include "dangerline/survey/zones.hpp"
 
@@ -89,12 +90,67 @@ void set_bounds(const chart::Cell& cell, CellSummary& s) {
     }
 }
 
-CellSummary summarise(chart::Cell& cell, const std::optional<CalendarDay>& day, Diagnostics& diagnostics) {
+/// The mean of the plan's first station over 30 days from its first departure, its day of use, or 2026.
+MeanTide mean_tide(const plan::Plan& plan) {
+    constexpr double days_s = 30.0 * 86400.0, step_s = 1800.0;
+    const Instant from = plan.depart  ? plan.zone.parse(*plan.depart)
+                         : plan.as_of ? start_of(*plan.as_of)
+                                      : start_of({2026, 1, 1});
+    const auto tides = read_tides(plan, from, from + days_s);
+    const auto stations = stations_of(plan, tides);
+    double sum = 0.0;
+    int count = 0;
+    for (double t = 0.0; t <= days_s; t += step_s)
+        if (const auto height = stations.front().prediction.curve.height(from + t)) {
+            sum += height->metres();
+            ++count;
+        }
+    if (count == 0)
+        throw Failure(Fault::plan,
+                      {.file = plan.file.string(),
+                       .object = "tide",
+                       .what = "no height is known in the 30 days from " + to_text(day_of(from))});
+    return {passage::required_water(plan.boat, plan.margins).metres(), sum / count, tides.front().words};
+}
+
+std::optional<double> tide_over(const chart::Cell& cell, const plan::Plan& plan, const MeanTide& tide,
+                                Diagnostics& diagnostics) {
+    const auto tides = stations_of(plan, read_tides(plan, start_of({2026, 1, 1}), start_of({2026, 1, 2})));
+    const auto offset = tides.front().datums.offset_to(cell.header.sdat);
+    if (!offset) {
+        diagnostics.push_back({Severity::warning, cell.file, "",
+                               "its sounding datum is not linked to the plan's tide; no shares are given"});
+        return std::nullopt;
+    }
+    return tide.height_m + *offset;
+}
+
+geo::Box box_of(const chart::Cell& cell) {
+    geo::Box all{0.0, 0.0, 0.0, 0.0};
+    for (const auto& f : cell.features)
+        if (f.shape && !f.shape->empty()) {
+            const auto& b = f.shape->box();
+            all = {std::min(all.min_x, b.min_x), std::min(all.min_y, b.min_y), std::max(all.max_x, b.max_x),
+                   std::max(all.max_y, b.max_y)};
+        }
+    return all;
+}
+
+CellSummary summarise(chart::Cell& cell, const std::optional<CalendarDay>& day, const plan::Plan* boat,
+                      const std::optional<MeanTide>& tide, Diagnostics& diagnostics) {
     std::vector<chart::Cell> one;
     one.push_back(std::move(cell));
     const geo::Plane plane = plane_around(one);
     chart::lay_out(one.front(), plane, diagnostics);
-    const auto hazards = hazard::build(one, diagnostics);
+    hazard::BuildSettings settings;
+    settings.as_of = day;
+    std::optional<double> height_m;
+    if (tide) {
+        height_m = tide_over(one.front(), *boat, *tide, diagnostics);
+        const double m = height_m.value_or(0.0);
+        settings.bottom = bottom_window({box_of(one.front())}, tide->required_m, m, m, boat->doubts);
+    }
+    const auto hazards = hazard::build(one, diagnostics, settings);
     const chart::Cell& c = one.front();
     CellSummary s;
     s.note = cell_notes(one, day).front();
@@ -113,21 +169,27 @@ CellSummary summarise(chart::Cell& cell, const std::optional<CalendarDay>& day, 
         ++s.objects[f.cls];
     s.hazards = count_hazards(hazards);
     s.quality = count_quality(hazards.zones);
+    if (height_m)
+        s.share = hazard::share_of_water(hazards, Water::from_metres(tide->required_m),
+                                         TideHeight::from_metres(*height_m), boat->doubts.tide_height_m);
     return s;
 }
 
 } // namespace
 
-ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of) {
+ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of,
+                      const plan::Plan* plan) {
     ChartReport report;
     report.as_of = as_of;
+    if (plan)
+        report.tide = mean_tide(*plan);
     const auto found = chart::find_sources(sources, report.diagnostics);
     const bool only_one = found.cells.size() + found.vectors.size() == 1;
     // One at a time, so that a folder of cells does not stand in memory at once.
     const auto take = [&](const auto& read) {
         try {
             chart::Cell cell = read();
-            report.cells.push_back(summarise(cell, as_of, report.diagnostics));
+            report.cells.push_back(summarise(cell, as_of, plan, report.tide, report.diagnostics));
         } catch (const Failure& failure) {
             if (only_one || failure.fault() != Fault::data)
                 throw;

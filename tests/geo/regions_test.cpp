@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "dangerline/geo/regions.hpp"
+#include "dangerline/geo/triangulation.hpp"
 #include "geo/scenes.hpp"
 
 using namespace dangerline::geo;
@@ -325,4 +326,23 @@ TEST(Mend, too_few_corners_and_no_numbers_are_said) {
     m = mend({{{{0, 0}, {100, 0}, {100, 50}, {200, 50}, {100, 50}, {100, 100}, {0, 100}, {0, 0}}}});
     EXPECT_FALSE(m.valid);
     EXPECT_NEAR(area_of(m.mended), 10'000, 1e-9);
+}
+
+// Pieces that touch in corners only: their outline branches there, and still every ring closes on itself.
+TEST(Joined, pieces_that_touch_in_corners_keep_their_area) {
+    std::vector<std::vector<Point>> squares;
+    double area = 0.0;
+    for (int x = 0; x < 12; ++x)
+        for (int y = 0; y < 12; ++y)
+            if ((x + y) % 2 == 0 || (x > 3 && x < 8 && y > 2 && y < 9)) {
+                const double w = 10.0 * x, s = 10.0 * y;
+                squares.push_back({{w, s}, {w + 10, s}, {w + 10, s + 10}, {w, s + 10}, {w, s}});
+                area += 100.0;
+            }
+    const Shape joined = dangerline::geo::joined(squares);
+    EXPECT_NEAR(area_of(polygons_of(joined)), area, 1e-9);
+    for (std::size_t k = 0; k < joined.part_count(); ++k)
+        EXPECT_EQ(joined.part(k).front(), joined.part(k).back());
+    EXPECT_TRUE(joined.contains({5, 5}));
+    EXPECT_FALSE(joined.contains({15, 5}));
 }

@@ -36,6 +36,12 @@ void print_cell(const jobs::CellSummary& c, bool day_named, std::ostream& out) {
     for (const auto& h : c.hazards)
         out << fmt::format("    {:<7} {:<24} {:>6}{}\n", h.cls, h.what, h.objects,
                            h.has_depth ? fmt::format(", {} with a known depth", h.known_depth) : "");
+    if (c.share && c.share->water > 0.0)
+        out << fmt::format(
+            "  of {:.1f} square km of water at the mean tide: {:.1f} % danger, {:.1f} % caution, {:.1f} % "
+            "unknown, by the bottom alone\n",
+            c.share->water / 1e6, 100.0 * c.share->danger / c.share->water,
+            100.0 * c.share->caution / c.share->water, 100.0 * c.share->unknown / c.share->water);
     out << "  quality of survey:\n";
     for (const auto& q : c.quality)
         out << fmt::format("    CATZOC {:<5} {:<8} {:>4} zones {:>9.1f} square km\n", q.zone, q.decade,
@@ -45,7 +51,14 @@ void print_cell(const jobs::CellSummary& c, bool day_named, std::ostream& out) {
 } // namespace
 
 Exit run(const ChartCall& call, std::ostream& out) {
-    const auto report = jobs::run_chart(call.sources, call.as_of);
+    std::optional<plan::Plan> plan;
+    if (!call.plan.empty())
+        plan = plan::read(call.plan);
+    const auto report = jobs::run_chart(call.sources, call.as_of, plan ? &*plan : nullptr);
+    if (report.tide)
+        out << fmt::format(
+            "Shares of water are for {:.1f} m required and the mean tide of 30 days, {:.2f} m by {}.\n",
+            report.tide->required_m, report.tide->height_m, report.tide->words);
     for (const auto& cell : report.cells)
         print_cell(cell, report.as_of.has_value(), out);
     if (!report.as_of)

@@ -20,6 +20,7 @@ enum Exit { done = 0, not_processed = 1, wrong_call = 2, stopped = 3 };
 struct ChartCall {
     std::vector<std::filesystem::path> sources;
     std::optional<CalendarDay> as_of;
+    std::string plan; ///< whose boat and tide shares are given for; empty: none
 };
 struct ZonesCall {
     std::filesystem::path plan;

@@ -67,6 +67,9 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     chart_command->add_option("SOURCE", chart.sources, "Chart cells (.000) or folders of them")->required();
     chart_command->add_option("--as-of", as_of, "Day that ages are reckoned at (2026-06-01)");
 
+    chart_command->add_option("--plan", chart.plan,
+                              "A plan, for the share of water that would be caution for its boat");
+
     ZonesCall zones;
     auto* zones_command = app.add_subcommand("zones", "Dangers grown by tide height, as zones.geojson");
     zones_command->add_option("PLAN", zones.plan, "The plan file")->required();

@@ -9,6 +9,7 @@
 
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/base/time.hpp"
+#include "dangerline/hazard/share.hpp"
 #include "dangerline/jobs/passage.hpp"
 
 namespace dangerline::jobs {
@@ -42,17 +43,29 @@ struct CellSummary {
     std::map<std::string, std::size_t> objects; ///< every class with its number of objects
     std::vector<KindCount> hazards;
     std::vector<QualityCount> quality;
+    std::optional<hazard::WaterShare> share; ///< where a plan was given
+};
+
+/// What a plan's boat requires, and its tide's mean height.
+struct MeanTide {
+    double required_m = 0.0;
+    double height_m = 0.0; ///< above the datum of its source
+    std::string words;     ///< of the tide
 };
 
 struct ChartReport {
     std::vector<CellSummary> cells;
     std::size_t refused = 0; ///< cells that can't be read at all; each has its diagnostic
     std::optional<CalendarDay> as_of;
-    Diagnostics diagnostics; ///< worst first
+    std::optional<MeanTide> tide; ///< the shares are for, where a plan was given
+    Diagnostics diagnostics;      ///< worst first
 };
 
 /// `as_of` is the day ages are reckoned at; without it they are left out. A cell that must be refused does
 /// not keep the others from being reported; where it is the only one its Failure is thrown on.
-ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of);
+/// With a `plan`, each cell gets the share of its water that would be danger or caution for the plan's boat
+/// at the mean of its first tide over 30 days; a cell whose datum that tide is not linked to gets none, said.
+ChartReport run_chart(const std::vector<std::filesystem::path>& sources, std::optional<CalendarDay> as_of,
+                      const plan::Plan* plan = nullptr);
 
 } // namespace dangerline::jobs
