@@ -118,7 +118,7 @@ std::string surface_words(const Finding& f, const Hazard& h, const hazard::Step&
     const auto words = [](double depth_m) {
         return depth_m < 0.0 ? fmt::format("drying {:.1f} m", -depth_m) : fmt::format("{:.1f} m", depth_m);
     };
-    const auto& corner = h.surface->shoalest_corner(f.place);
+    const auto& corner = h.surface->nearest_corner(f.place);
     const std::string about = "about " + words(step.depth.metres());
     switch (corner.source) {
     case seabed::Source::sounding:

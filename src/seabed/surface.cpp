@@ -181,17 +181,16 @@ std::optional<double> Surface::depth(Point at) const {
                       deepest_m_);
 }
 
-const Vertex& Surface::shoalest_corner(Point at) const {
-    const auto shoaler = [&](std::uint32_t i, std::uint32_t j) {
-        return vertices_[i].depth_m < vertices_[j].depth_m;
-    };
+const Vertex& Surface::nearest_corner(Point at) const {
+    const auto distance = [&](const Vertex& v) { return std::hypot(v.at.x - at.x, v.at.y - at.y); };
+    const auto nearer = [&](const Vertex& a, const Vertex& b) { return distance(a) < distance(b); };
     if (const auto i = triangle_at(at)) {
         const auto& t = triangles_[*i];
-        return vertices_[*std::min_element(t.begin(), t.end(), shoaler)];
+        return vertices_[*std::min_element(t.begin(), t.end(), [&](std::uint32_t a, std::uint32_t b) {
+            return nearer(vertices_[a], vertices_[b]);
+        })];
     }
-    const auto distance = [&](const Vertex& v) { return std::hypot(v.at.x - at.x, v.at.y - at.y); };
-    return *std::min_element(vertices_.begin(), vertices_.end(),
-                             [&](const Vertex& a, const Vertex& b) { return distance(a) < distance(b); });
+    return *std::min_element(vertices_.begin(), vertices_.end(), nearer);
 }
 
 geo::Shape Surface::no_deeper_than(Decimetres level) const {

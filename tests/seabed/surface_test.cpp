@@ -129,7 +129,7 @@ TEST(Surface, a_cone_shoal_is_never_deeper_than_its_soundings_tell) {
     const auto surface = Surface::build(depths);
     ASSERT_TRUE(surface.has_value());
     EXPECT_EQ(surface->depth({500.0, 500.0}), 1.0);
-    EXPECT_EQ(surface->shoalest_corner({501.0, 501.0}).lnam, "TOP");
+    EXPECT_EQ(surface->nearest_corner({501.0, 501.0}).lnam, "TOP");
     // A cone bends towards the deep away from its top: a triangle lies below it by no more than slope x side.
     EXPECT_LE(error_inside(*surface, cone, 1000.0, 1000.0, 50.0).deepest, 0.01 * 120.0);
 }

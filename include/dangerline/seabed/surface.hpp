@@ -68,8 +68,8 @@ class Surface {
 
     /// Interpolated depth; nothing outside the area.
     std::optional<double> depth(geo::Point at) const;
-    /// The shoalest corner of the triangle the point lies in, or of the nearest one.
-    const Vertex& shoalest_corner(geo::Point at) const;
+    /// The nearest corner of the triangle the point lies in, or of all.
+    const Vertex& nearest_corner(geo::Point at) const;
 
     /// All of the area where the surface is no deeper than the level, as one shape (even-odd); every vertex
     /// lies on the level or on a triangle corner of the area's edge. A higher level holds every lower one.
