@@ -170,7 +170,8 @@ std::string required_words(const plan::Plan& plan) {
                        plan.margins.wave_allowance_m);
 }
 
-tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to) {
+TideAtRoutes tide_at(const plan::Plan& plan, const std::vector<PlannedRoute>& routes, Instant from,
+                     Instant to) {
     const auto tides = read_tides(plan, from, to);
     const auto stations = stations_of(plan, tides);
     if (stations.size() != 1)
@@ -178,8 +179,25 @@ tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to) {
                       {.file = plan.file.string(),
                        .object = "tide",
                        .what = fmt::format("{} tide stations where one is expected", stations.size()),
+                       .expected = "one station for all routes; standard ports without position do not count",
                        .remedy = "leave one [[tide]] table with a position"});
-    return stations.front().prediction.curve;
+    TideAtRoutes out{stations.front(), plan.doubts, {}, {}};
+    std::optional<double> farthest_m;
+    if (out.station.position)
+        for (const auto& planned : routes)
+            for (const auto& place : planned.route.places)
+                farthest_m = std::max(farthest_m.value_or(0.0),
+                                      geo::geodesic_between(*out.station.position, place).metres);
+    const auto doubt = tide::station_doubt(out.station.secondary, farthest_m,
+                                           {plan.doubts.tide_height_m, plan.doubts.tide_time_s});
+    out.doubts.tide_height_m = doubt.height_m;
+    out.doubts.tide_time_s = doubt.time_s;
+    for (const auto& tide : tides)
+        if (tide.station.name == out.station.name) {
+            out.words = tide.words;
+            out.notes = tide.notes;
+        }
+    return out;
 }
 
 } // namespace dangerline::jobs

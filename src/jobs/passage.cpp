@@ -200,18 +200,29 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
         first = std::min(first, departures[i]);
         last = std::max(last, timetables.back().arrival());
     }
-    const passage::Conditions conditions{plan.boat,          passage::required_water(plan.boat, plan.margins),
-                                         plan.doubts,        tide_of(plan, first - day_s, last + day_s),
-                                         plan.tide.datums,   plan.sea,
-                                         tide_distrust(plan)};
+    const auto tide = tide_at(plan, routes, first - day_s, last + day_s);
+    passage::Conditions conditions{plan.boat,           passage::required_water(plan.boat, plan.margins),
+                                   tide.doubts,         tide.station.prediction.curve,
+                                   tide.station.datums, plan.sea,
+                                   tide_distrust(plan)};
+    if (tide::is_doubtful(tide.station.prediction, first, last))
+        conditions.tide_doubtful = "rise and fall differ by more than 1.5 h";
     const auto hazards = hazard::build(
         cells, diagnostics,
         {bottom_of(tracks, cells, conditions, first - day_s, last + day_s), report.as_of, bounds_of(tracks)});
     auto notes = cells.empty() ? TideNotes{}
-                               : tide_notes(plan, plan.tide.datums.offset_to(cells.front().header.sdat),
+                               : tide_notes(plan, conditions.datums.offset_to(cells.front().header.sdat),
                                             "chart datum", first, last);
     report.warnings = head_warnings(plan, notes, conditions.tide_distrust, first);
+    report.tide_words = tide.words;
     report.tide_notes = std::move(notes.lines);
+    report.tide_notes.insert(report.tide_notes.end(), tide.notes.begin(), tide.notes.end());
+    if (conditions.doubts.tide_height_m > plan.doubts.tide_height_m ||
+        conditions.doubts.tide_time_s > plan.doubts.tide_time_s)
+        report.tide_notes.push_back(
+            fmt::format("doubt taken: {:.1f} m and {:.0f} min, for a secondary port or a "
+                        "station over 10 NM away",
+                        conditions.doubts.tide_height_m, conditions.doubts.tide_time_s / 60.0));
     for (std::size_t i = 0; i < routes.size(); ++i) {
         try {
             auto check = passage::check(tracks[i], timetables[i], hazards, conditions);

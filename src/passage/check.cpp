@@ -164,6 +164,10 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
                                  distrusted ? "The tide can't be relied on: " + conditions.tide_distrust
                                             : "No tide is known for this time"));
     }
+    if (!conditions.tide_doubtful.empty()) {
+        paint.add({0.0, track.length()}, Grade::caution, Cause::margin);
+        result.findings.push_back(finding_of_doubtful_tide(track, judge));
+    }
     rank(result.findings);
     result.stretches = paint.stretches(track.length());
     for (const auto& stretch : result.stretches)

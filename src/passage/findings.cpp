@@ -330,6 +330,19 @@ Finding finding_without_tide(const geo::Span& span, const Track& track, const Ju
     return f;
 }
 
+Finding finding_of_doubtful_tide(const Track& track, const Judge& judge) {
+    Finding f;
+    f.grade = Grade::caution;
+    f.cause = Cause::margin;
+    f.kind = hazard::Kind::depth;
+    f.what = "doubtful shape of the tide";
+    set_span(f, {0.0, track.length()}, track.length(), judge);
+    f.place = f.on_route = track.point_at(0.0);
+    f.reason =
+        fmt::format("Heights between high and low water are doubtful: {}.", judge.conditions().tide_doubtful);
+    return f;
+}
+
 void rank(std::vector<Finding>& findings) {
     const auto key = [](const Finding& f) {
         // Spare water nobody knows comes first; a beach launch, which has none by its nature, last.

@@ -20,6 +20,9 @@ Finding finding_of(const Landing& landing, const Track& track, const Judge& judg
 Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge,
                              const std::string& why);
 
+/// The whole path, where the tide's shape is doubtful.
+Finding finding_of_doubtful_tide(const Track& track, const Judge& judge);
+
 /// Worse grade first, then cause, spare water ascending (not known first), time, distance.
 void rank(std::vector<Finding>& findings);
 

@@ -219,7 +219,6 @@ Plan read(const fs::path& file) {
     read_boat(head.needed_table("boat"), plan);
     read_water(table_or_defaults("water"), plan);
     plan.tides = read_tides(head);
-    plan.tide = plan.tides.front();
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
     return plan;

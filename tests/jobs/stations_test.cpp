@@ -72,7 +72,18 @@ TEST(Stations, secondary_port_of_a_table_worked_by_hand) {
     const auto stations = stations_of(plan, tides);
     ASSERT_EQ(stations.size(), 1U);
     EXPECT_EQ(stations[0].name, "Rook Quay");
-    EXPECT_NEAR(tide_of(plan, from, to).height(utc("2026-06-01T13:00Z"))->metres(), 5.85, 1e-9);
+    const auto tide = tide_at(plan, {}, from, to);
+    EXPECT_NEAR(tide.station.prediction.curve.height(utc("2026-06-01T13:00Z"))->metres(), 5.85, 1e-9);
+    // A secondary port's clock is believed less, its height as much.
+    EXPECT_EQ(tide.doubts.tide_time_s, 25.0 * 60.0);
+    EXPECT_EQ(tide.doubts.tide_height_m, plan.doubts.tide_height_m);
+    // A route that reaches over 10 NM from it makes both wider.
+    PlannedRoute far;
+    far.route.places = {*stations[0].position,
+                        {stations[0].position->lon_deg, stations[0].position->lat_deg + 0.2}};
+    const auto there = tide_at(plan, {far}, from, to);
+    EXPECT_EQ(there.doubts.tide_time_s, 30.0 * 60.0);
+    EXPECT_EQ(there.doubts.tide_height_m, 0.5);
 }
 
 TEST(Stations, weather_comes_after_the_differences_and_once) {
@@ -126,7 +137,7 @@ TEST(Stations, several_stations_are_not_one_tide) {
     const Ports ports;
     const plan::Plan plan = ports.plan(standard + "position = [-27.8, 46.1]\n" + secondary);
     EXPECT_EQ(stations_of(plan, read_tides(plan, from, to)).size(), 2U);
-    EXPECT_THROW(tide_of(plan, from, to), Failure);
+    EXPECT_THROW(tide_at(plan, {}, from, to), Failure);
 }
 
 TEST(Stations, curve_and_gaps) {

@@ -278,3 +278,15 @@ TEST(Scenes, shore_stretch_takes_out_land_and_its_own_depth_steps_only) {
     EXPECT_EQ(with_bar.worst, Grade::danger);
     EXPECT_EQ(with_bar.findings.front().object.cls, "DEPARE");
 }
+
+TEST(Scenes, a_tide_of_doubtful_shape_makes_the_whole_route_caution) {
+    auto c = conditions(3.0);
+    const auto deep = depth_area(10.0, 20.0, box(-4000.0, -900.0, 4000.0, 900.0));
+    EXPECT_EQ(run(world({deep}), c).worst, Grade::none_found);
+    c.tide_doubtful = "rise and fall differ by more than 1.5 h";
+    const Check doubtful = run(world({deep}), c);
+    EXPECT_EQ(doubtful.worst, Grade::caution);
+    ASSERT_EQ(doubtful.findings.size(), 1U);
+    EXPECT_EQ(doubtful.findings.front().cause, Cause::margin);
+    EXPECT_NE(doubtful.findings.front().reason.find("1.5 h"), std::string::npos);
+}

@@ -14,6 +14,7 @@
 #include "dangerline/hazard/hazard.hpp"
 #include "dangerline/passage/route.hpp"
 #include "dangerline/plan/plan.hpp"
+#include "dangerline/tide/stations.hpp"
 
 namespace dangerline::jobs {
 
@@ -47,9 +48,17 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells);
 /// "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves".
 std::string required_words(const plan::Plan& plan);
 
-/// The tide of a plan with one station, good from `from` to `to`. Failure (plan) where it has several, else
-/// as read_tides() in stations.hpp.
-tide::Curve tide_of(const plan::Plan& plan, Instant from, Instant to);
+/// The one station that counts for the routes, with its doubts at the place of them farthest from it.
+struct TideAtRoutes {
+    tide::Station station;
+    passage::Doubts doubts;           ///< of the plan, wider for a secondary port and beyond 10 NM
+    std::string words;                ///< of its source
+    std::vector<std::string> notes{}; ///< gaps, doubtful shape, weather left out
+};
+/// Good from `from` to `to` as far as its files go. Failure (plan) where several stations count: the passage
+/// knows one only.
+TideAtRoutes tide_at(const plan::Plan& plan, const std::vector<PlannedRoute>& routes, Instant from,
+                     Instant to);
 
 /// Where and at which levels the bottom is to be worked out: `around` what is asked about, grown by the reach
 /// of every reading; for heights of the tide from `lowest_m` to `highest_m` above chart datum.

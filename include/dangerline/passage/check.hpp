@@ -32,6 +32,9 @@ struct Conditions {
     hazard::WaterState sea{};
     /// Why the tide can't be believed at all; the whole route is unknown then. Empty: it can.
     std::string tide_distrust{};
+    /// Why its shape between high and low water is doubtful; the whole route is caution then. Empty: it is
+    /// not.
+    std::string tide_doubtful{};
 };
 
 /// One thing the skipper should know.

@@ -78,7 +78,6 @@ struct Plan {
     bool sheltered = false;
     passage::Doubts doubts;
     std::vector<TideSource> tides; ///< one or more, as in the plan
-    TideSource tide;               ///< the first of them, for jobs that know one
     tide::Weather weather;         ///< shifts every tide that does not hold it already
     std::optional<Wind> wind;
     hazard::WaterState sea;
