@@ -3,11 +3,10 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
 #include "dangerline/hazard/build.hpp"
-#include "jobs/tide_source.hpp"
+#include "jobs/tides_along.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include <fmt/format.h>
 
@@ -16,7 +15,6 @@ namespace dangerline::jobs {
 namespace {
 
 constexpr long stale_days = 90, very_stale_days = 365;
-constexpr double day_s = 86400.0;
 
 Instant departure_of(const plan::Plan& plan, const PlannedRoute& planned,
                      const std::optional<std::string>& override_with) {
@@ -87,12 +85,12 @@ std::vector<std::string> warnings_of(const passage::Check& check) {
 
 /// What the skipper must hear before anything else: of the tide's datum, of what it lacks, of the day ages
 /// are reckoned at.
-std::vector<std::string> head_warnings(const plan::Plan& plan, const TideNotes& notes,
-                                       const std::string& distrust, Instant first) {
+std::vector<std::string> head_warnings(const plan::Plan& plan, const std::vector<std::string>& distrusts,
+                                       const std::vector<std::string>& levels, Instant first) {
     std::vector<std::string> out;
-    if (!distrust.empty())
+    for (const auto& distrust : distrusts)
         out.push_back("the tide can't be relied on: " + distrust);
-    out.insert(out.end(), notes.warnings.begin(), notes.warnings.end());
+    out.insert(out.end(), levels.begin(), levels.end());
     if (plan.as_of && days_between(*plan.as_of, day_of(first)) > 0)
         out.push_back(fmt::format("ages are reckoned at {}, before the departure on {}", to_text(*plan.as_of),
                                   to_text(day_of(first))));
@@ -106,29 +104,6 @@ geo::Box bounds_of(const std::vector<passage::Track>& tracks) {
             box = {std::min(box.min_x, chord.box().min_x), std::min(box.min_y, chord.box().min_y),
                    std::max(box.max_x, chord.box().max_x), std::max(box.max_y, chord.box().max_y)};
     return box;
-}
-
-/// The bottom along the tracks at the tides of the span; nothing where a tide is not linked or not known.
-std::optional<hazard::BottomWindow> bottom_of(const std::vector<passage::Track>& tracks,
-                                              const std::vector<chart::Cell>& cells,
-                                              const passage::Conditions& c, Instant from, Instant to) {
-    const auto low = c.tide.lowest(std::max(from, c.tide.valid_from()), std::min(to, c.tide.valid_to()));
-    const auto high = c.tide.highest(std::max(from, c.tide.valid_from()), std::min(to, c.tide.valid_to()));
-    if (!low || !high || cells.empty())
-        return std::nullopt;
-    double least = std::numeric_limits<double>::infinity(), most = -least;
-    for (const auto& cell : cells) {
-        const auto offset = c.datums.offset_to(cell.header.sdat);
-        if (!offset)
-            return std::nullopt;
-        least = std::min(least, low->height.metres() + *offset);
-        most = std::max(most, high->height.metres() + *offset);
-    }
-    std::vector<geo::Box> boxes;
-    for (const auto& track : tracks)
-        for (const auto& chord : track.chords())
-            boxes.push_back(chord.box());
-    return bottom_window(std::move(boxes), c.required.metres(), least, most, c.doubts);
 }
 
 /// Adds the plan's name to a failure that arose deeper down.
@@ -183,7 +158,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
                          plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end()))),
                          passage::required_water(plan.boat, plan.margins).metres(),
                          required_words(plan),
-                         tide_words(plan),
+                         {},
                          {},
                          {},
                          {},
@@ -200,36 +175,38 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
         first = std::min(first, departures[i]);
         last = std::max(last, timetables.back().arrival());
     }
-    const auto tide = tide_at(plan, routes, first - day_s, last + day_s);
-    passage::Conditions conditions{plan.boat,           passage::required_water(plan.boat, plan.margins),
-                                   tide.doubts,         tide.station.prediction.curve,
-                                   tide.station.datums, plan.sea,
-                                   tide_distrust(plan)};
-    if (tide::is_doubtful(tide.station.prediction, first, last))
-        conditions.tide_doubtful = "rise and fall differ by more than 1.5 h";
-    const auto hazards = hazard::build(
-        cells, diagnostics,
-        {bottom_of(tracks, cells, conditions, first - day_s, last + day_s), report.as_of, bounds_of(tracks)});
-    auto notes = cells.empty() ? TideNotes{}
-                               : tide_notes(plan, conditions.datums.offset_to(cells.front().header.sdat),
-                                            "chart datum", first, last);
-    report.warnings = head_warnings(plan, notes, conditions.tide_distrust, first);
-    report.tide_words = tide.words;
+    TidesAlong tides(plan, first, last);
+    const auto hazards =
+        hazard::build(cells, diagnostics,
+                      {tides.bottom(tracks, cells, report.required_m), report.as_of, bounds_of(tracks)});
+    try {
+        tides.lay(report.plane, hazards, tracks);
+    } catch (const Failure& failure) {
+        rethrow_with_plan(failure, plan);
+    }
+    passage::Conditions conditions{
+        plan.boat, passage::required_water(plan.boat, plan.margins), plan.doubts, {}, plan.sea};
+    const auto chart_code = cells.empty() ? std::nullopt : std::optional(cells.front().header.sdat);
+    std::vector<std::string> distrusts;
+    for (std::size_t i = 0; i < tracks.size(); ++i)
+        if (auto why = tides.distrust(i);
+            !why.empty() && std::find(distrusts.begin(), distrusts.end(), why) == distrusts.end())
+            distrusts.push_back(std::move(why));
+    TideNotes notes = tides.notes(chart_code);
+    report.warnings = head_warnings(plan, distrusts, notes.warnings, first);
+    report.tide_words = tides.words();
     report.tide_notes = std::move(notes.lines);
-    report.tide_notes.insert(report.tide_notes.end(), tide.notes.begin(), tide.notes.end());
-    if (conditions.doubts.tide_height_m > plan.doubts.tide_height_m ||
-        conditions.doubts.tide_time_s > plan.doubts.tide_time_s)
-        report.tide_notes.push_back(
-            fmt::format("doubt taken: {:.1f} m and {:.0f} min, for a secondary port or a "
-                        "station over 10 NM away",
-                        conditions.doubts.tide_height_m, conditions.doubts.tide_time_s / 60.0));
     for (std::size_t i = 0; i < routes.size(); ++i) {
         try {
+            conditions.tides = tides.along(i);
+            conditions.tide_distrust = tides.distrust(i);
             auto check = passage::check(tracks[i], timetables[i], hazards, conditions);
             if (check.tested.not_covered_m >= tracks[i].length() - 1e-3)
                 refuse_off_chart(routes[i].route, cells);
             report.worst = std::max(report.worst, check.worst);
             auto warnings = warnings_of(check);
+            for (auto& warning : tides.warnings(i))
+                warnings.push_back(std::move(warning));
             report.routes.push_back(
                 {tracks[i], departures[i], timetables[i].arrival(), std::move(check), std::move(warnings)});
         } catch (const Failure& failure) {

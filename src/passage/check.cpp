@@ -7,6 +7,7 @@
 #include "passage/findings.hpp"
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
+#include "passage/tide_findings.hpp"
 
 namespace dangerline::passage {
 
@@ -114,27 +115,34 @@ Spans beside(const std::vector<Landing>& landings, std::uint32_t hazard, const T
 
 /// Sea level at an end of the route above the datum most depths there rest on, for the shore stretch; nothing
 /// where it is not known.
-std::optional<double> tide_at(const Conditions& c, const hazard::Hazards& hazards, Instant t) {
-    const auto height = c.tide.height(t);
-    if (!height || hazards.cells.empty())
-        return std::nullopt;
+std::optional<double> tide_at(const Tides& tides, const tide::StationReach& reach,
+                              const hazard::Hazards& hazards, Instant t) {
     std::optional<double> lowest;
     for (const auto& cell : hazards.cells) {
-        const auto offset = c.datums.offset_to(cell.sounding_datum);
-        if (!offset)
+        const auto there = tide::lowest_there(tides.stations, reach.choice, cell.sounding_datum, t, t);
+        if (!there)
             return std::nullopt;
-        lowest = std::min(lowest.value_or(height->metres() + *offset), height->metres() + *offset);
+        lowest = std::min(lowest.value_or(there->height.metres()), there->height.metres());
     }
     return lowest;
+}
+
+std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
+                                 const hazard::Hazards& hazards, const Conditions& c) {
+    const auto& reaches = c.tides.reaches;
+    std::optional<double> at_start, at_end;
+    if (!reaches.empty() && reaches.front().from_m <= 0.0)
+        at_start = tide_at(c.tides, reaches.front(), hazards, timetable.departure());
+    if (!reaches.empty() && reaches.back().to_m >= track.length())
+        at_end = tide_at(c.tides, reaches.back(), hazards, timetable.arrival());
+    return find_landings(track, hazards, c.required, at_start, at_end);
 }
 
 } // namespace
 
 Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
             const Conditions& conditions) {
-    const auto landings = find_landings(track, hazards, conditions.required,
-                                        tide_at(conditions, hazards, timetable.departure()),
-                                        tide_at(conditions, hazards, timetable.arrival()));
+    const auto landings = landings_of(track, timetable, hazards, conditions);
     const auto contacts = find_contacts(track, hazards, landings);
     const Judge judge(track, timetable, hazards, conditions);
     Check result;
@@ -157,17 +165,20 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
         result.findings.push_back(finding_of(landing, track, judge));
     }
     const bool distrusted = !conditions.tide_distrust.empty();
-    for (const auto& span : distrusted ? Spans{{0.0, track.length()}} : judge.without_tide()) {
+    for (const auto& span : distrusted ? Spans{{0.0, track.length()}} : judge.tides().unknown()) {
         paint.add(span, Grade::unknown, Cause::none);
         result.findings.push_back(
             finding_without_tide(span, track, judge,
                                  distrusted ? "The tide can't be relied on: " + conditions.tide_distrust
                                             : "No tide is known for this time"));
     }
-    if (!conditions.tide_doubtful.empty()) {
-        paint.add({0.0, track.length()}, Grade::caution, Cause::margin);
-        result.findings.push_back(finding_of_doubtful_tide(track, judge));
+    if (const Spans doubtful = judge.tides().doubtful(); !doubtful.empty()) {
+        for (const auto& span : doubtful)
+            paint.add(span, Grade::caution, Cause::margin);
+        result.findings.push_back(finding_of_doubtful_tide(doubtful, track, judge));
     }
+    for (auto& f : findings_of_tide_steps(track, hazards, judge))
+        result.findings.push_back(std::move(f));
     rank(result.findings);
     result.stretches = paint.stretches(track.length());
     for (const auto& stretch : result.stretches)

@@ -101,11 +101,12 @@ std::string rough_words(const Finding& f, const Conditions& c) {
                                   : fmt::format("in force at streams up to {:.1f} kn", kn);
 }
 
-std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c) {
+std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, const Judge& judge) {
+    const Conditions& c = judge.conditions();
     if (!g.tide)
-        return !c.boat.air_draught_m         ? "the boat's air draught is not given"
-               : c.datums.offset_to(h.datum) ? "no tide is known for this time"
-                                             : "its high-water datum is not linked to the tide";
+        return !c.boat.air_draught_m                     ? "the boat's air draught is not given"
+               : judge.tides().unlinked(g.span, h.datum) ? "its high-water datum is not linked to the tide"
+                                                         : "no tide is known for this time";
     return fmt::format("{:.1f} m under it, {:.1f} m needed", f.water_m.value_or(0.0),
                        *c.boat.air_draught_m + c.boat.overhead_margin_m);
 }
@@ -133,8 +134,9 @@ std::string surface_words(const Finding& f, const Hazard& h, const hazard::Step&
     return {};
 }
 
-std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Conditions& c,
+std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const Judge& judge,
                      double half_width_m) {
+    const Conditions& c = judge.conditions();
     const auto& step = h.steps[g.step];
     std::string detail = step.basis == h.what ? "" : step.basis;
     if (step.in_force == InForce::by_stream)
@@ -146,10 +148,10 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
             detail += (detail.empty() ? "" : "; ") + more;
     };
     if (step.in_force == InForce::above)
-        add(overhead_words(f, h, g, c));
+        add(overhead_words(f, h, g, judge));
     else
         add(water_words(f, step.in_force == InForce::below && step.decides == Grade::caution,
-                        f.grade == Grade::caution && !c.tide.is_fixed()
+                        f.grade == Grade::caution && g.tide && !g.tide->fixed
                             ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
                             : ""));
     add(cause_words(f, h, half_width_m));
@@ -247,8 +249,7 @@ std::vector<Finding> findings_of(const HazardContact& contact, const std::vector
         set_span(f, {same.front().from, same.back().to}, length_of(same), judge);
         set_water(f, h, *worst, judge);
         set_nearest(f, track, *h.steps[worst->step].extent, f.span);
-        f.reason = sentence(f, h, *worst, judge.conditions(),
-                            track.route().half_widths_m[track.leg_at(f.nearest_at)]);
+        f.reason = sentence(f, h, *worst, judge, track.route().half_widths_m[track.leg_at(f.nearest_at)]);
         findings.push_back(std::move(f));
     }
     return findings;
@@ -314,32 +315,6 @@ Finding finding_of(const Landing& landing, const Track& track, const Judge& judg
         "{}: {}. Along it only rocks, wrecks and other objects are tested; ground and stream across "
         "it are for the crew to judge.",
         landing.at_start ? "Shore stretch at the start" : "Shore stretch at the end", how_long);
-    return f;
-}
-
-Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge,
-                             const std::string& why) {
-    Finding f;
-    f.grade = Grade::unknown;
-    f.kind = hazard::Kind::no_data;
-    f.what = "no tide to reckon with";
-    set_span(f, span, span.to - span.from, judge);
-    f.place = f.on_route = track.point_at(span.from);
-    f.nearest_at = span.from;
-    f.reason = fmt::format("{}, so no depth can be judged.", why);
-    return f;
-}
-
-Finding finding_of_doubtful_tide(const Track& track, const Judge& judge) {
-    Finding f;
-    f.grade = Grade::caution;
-    f.cause = Cause::margin;
-    f.kind = hazard::Kind::depth;
-    f.what = "doubtful shape of the tide";
-    set_span(f, {0.0, track.length()}, track.length(), judge);
-    f.place = f.on_route = track.point_at(0.0);
-    f.reason =
-        fmt::format("Heights between high and low water are doubtful: {}.", judge.conditions().tide_doubtful);
     return f;
 }
 

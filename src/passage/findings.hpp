@@ -16,12 +16,6 @@ std::vector<Finding> findings_of(const HazardContact& contact, const std::vector
 Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Hazards& hazards,
                    const Judge& judge);
 Finding finding_of(const Landing& landing, const Track& track, const Judge& judge);
-/// A part of the path for which no tide is known, and why.
-Finding finding_without_tide(const geo::Span& span, const Track& track, const Judge& judge,
-                             const std::string& why);
-
-/// The whole path, where the tide's shape is doubtful.
-Finding finding_of_doubtful_tide(const Track& track, const Judge& judge);
 
 /// Worse grade first, then cause, spare water ascending (not known first), time, distance.
 void rank(std::vector<Finding>& findings);

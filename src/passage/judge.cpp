@@ -17,39 +17,29 @@ using hazard::Hazard;
 using hazard::InForce;
 using hazard::Step;
 
-/// Path spans in which the tide is not known at some instant within `margin_s` of the boat's.
-Spans spans_without_tide(const Timetable& timetable, const tide::Curve& curve, double length,
-                         double margin_s) {
-    Spans out;
-    for (const auto& gap : curve.unknown(timetable.departure() - margin_s, timetable.arrival() + margin_s)) {
-        const Instant from = gap.from - margin_s, to = gap.to + margin_s;
-        if (to < timetable.departure() || from > timetable.arrival())
-            continue;
-        out.push_back({from <= timetable.departure() ? 0.0 : timetable.place_at(from),
-                       to >= timetable.arrival() ? length : timetable.place_at(to)});
-    }
-    geo::join(out);
-    return out;
+/// Of the tides of several reaches the one that is furthest, by `metres` of each.
+template <typename Metres>
+std::optional<TideMet> least(const std::vector<TideMet>& met, const Metres& metres) {
+    const auto at = std::min_element(
+        met.begin(), met.end(), [&](const TideMet& a, const TideMet& b) { return metres(a) < metres(b); });
+    return at == met.end() ? std::nullopt : std::optional(*at);
 }
 
 } // namespace
 
 Judge::Judge(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
              const Conditions& conditions)
-    : timetable_(timetable), hazards_(hazards), conditions_(conditions) {
-    const double margin = conditions.doubts.time_margin_s;
-    without_tide_ = spans_without_tide(timetable, conditions.tide, track.length(), margin);
-    with_tide_ = geo::remainder({0.0, track.length()},
-                                spans_without_tide(timetable, conditions.tide, track.length(), 0.0));
-}
+    : timetable_(timetable), hazards_(hazards), conditions_(conditions),
+      tides_(timetable, track.length(), conditions) {}
 
-double Judge::offset(const Hazard& h) const {
-    if (const auto metres = conditions_.datums.offset_to(h.datum))
-        return *metres;
-    const auto& source = conditions_.datums.source_code;
+void Judge::require_link(const Hazard& h, geo::Span span) const {
+    const tide::Station* station = tides_.unlinked(span, h.datum);
+    if (!station)
+        return;
+    const auto& source = station->datums.source_code;
     throw Failure(
         Fault::plan,
-        {.object = "tide",
+        {.object = station->name.empty() ? "tide" : "tide \"" + station->name + "\"",
          .what = fmt::format("heights are above {}, but {} {} of cell {} is charted against {}",
                              source ? "datum " + tide::datum_text(*source) : "an unstated datum",
                              h.object.cls, h.object.lnam, h.object.cell, tide::datum_text(h.datum)),
@@ -57,33 +47,19 @@ double Judge::offset(const Hazard& h) const {
          .remedy = fmt::format("add [[tide.link]] with code = {} and below_m or above_m", h.datum)});
 }
 
-std::optional<TideMet> Judge::tide(geo::Span span, double offset_m, double margin_s, bool highest) const {
-    // A span that leaves the tide's data still has its known part; the rest is graded unknown as a whole.
-    Spans known;
-    clip_into(with_tide_, span, known);
-    std::optional<TideMet> met;
-    for (const auto& piece : known) {
-        Instant from = timetable_.at(piece.from) - margin_s, to = timetable_.at(piece.to) + margin_s;
-        from = std::max(from, conditions_.tide.valid_from());
-        to = std::min(to, conditions_.tide.valid_to());
-        const auto extreme = highest ? conditions_.tide.highest(from, to) : conditions_.tide.lowest(from, to);
-        if (!extreme)
-            continue;
-        const double metres = extreme->height.metres() + offset_m;
-        if (!met || (highest ? metres > met->metres : metres < met->metres))
-            met = TideMet{extreme->at, metres, std::abs(conditions_.tide.rate(extreme->at).value_or(0.0))};
-    }
-    return met;
+std::optional<TideMet> Judge::tide(const Hazard& h, geo::Span span, double margin_s,
+                                   std::optional<double> survey_m) const {
+    require_link(h, span);
+    return least(tides_.met(span, h.datum, margin_s, false), [&](const TideMet& met) {
+        return met.metres - (survey_m ? doubt(met, *survey_m, h.datum) : 0.0);
+    });
 }
 
 double Judge::doubt(const TideMet& tide, double survey_m, int datum) const {
-    const auto& d = conditions_.doubts;
-    const double time_m = tide.rate_mps * d.tide_time_s;
+    const double time_m = tide.rate_mps * tide.time_doubt_s;
     const double independent =
-        std::sqrt(d.tide_height_m * d.tide_height_m + time_m * time_m + survey_m * survey_m);
-    const bool approximate =
-        tide::is_approximate(datum) ||
-        (conditions_.datums.source_code && tide::is_approximate(*conditions_.datums.source_code));
+        std::sqrt(tide.height_doubt_m * tide.height_doubt_m + time_m * time_m + survey_m * survey_m);
+    const bool approximate = tide.approximate_datum || tide::is_approximate(datum);
     return independent + (approximate ? tide::approximate_datum_doubt_m : 0.0);
 }
 
@@ -92,10 +68,10 @@ void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, doub
     const double depth = h.steps[k].depth.metres();
     as.step = k;
     const bool at_any_tide = !std::isfinite(depth);
-    const double offset_m = at_any_tide ? 0.0 : offset(h);
     for (const auto& span : spans) {
         as.span = span;
-        as.tide = at_any_tide ? std::nullopt : tide(span, offset_m, margin_s);
+        as.tide = at_any_tide ? std::nullopt
+                              : tide(h, span, margin_s, doubted ? std::optional(survey_m) : std::nullopt);
         if (!at_any_tide) {
             if (!as.tide)
                 continue;
@@ -136,7 +112,7 @@ void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
         return;
     const double survey_m = h.allowance.depth_doubt(step.depth.metres());
     for (const auto& span : charted) {
-        const auto met = tide(span, offset(h), 0.0);
+        const auto met = tide(h, span, 0.0);
         if (!met)
             continue;
         const double water = step.depth.metres() + met->metres;
@@ -176,20 +152,23 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     if (by_doubt && std::isfinite(step.depth.metres()))
         for (auto& g : out)
             if (g.step == k && !g.tide)
-                g.tide = tide(g.span, offset(h), conditions_.doubts.time_margin_s);
+                g.tide = tide(h, g.span, conditions_.doubts.time_margin_s);
 }
 
 void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
                            std::vector<Grading>& out) const {
-    const auto offset_m = conditions_.datums.offset_to(h.datum);
     const auto& boat = conditions_.boat;
     const auto add = [&](const geo::Span& span, Grade grade, Cause cause, std::optional<TideMet> met) {
         out.push_back({grade, cause, k, span, met});
     };
     const auto test = [&](const Spans& spans, double margin_s, bool doubted, Grade grade, Cause cause) {
         for (const auto& span : spans) {
-            const auto met =
-                boat.air_draught_m && offset_m ? tide(span, *offset_m, margin_s, true) : std::nullopt;
+            // Of a clearance the tide takes away: the highest counts, with its doubt where that is asked.
+            const auto met = !boat.air_draught_m || tides_.unlinked(span, h.datum)
+                                 ? std::nullopt
+                                 : least(tides_.met(span, h.datum, margin_s, true), [&](const TideMet& m) {
+                                       return -m.metres - (doubted ? doubt(m, 0.0, h.datum) : 0.0);
+                                   });
             if (!met) {
                 // Not known reaches as far as known would: beyond the corridor by the doubt of its place.
                 if (!doubted)

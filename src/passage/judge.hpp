@@ -6,15 +6,9 @@
 
 #include "dangerline/passage/check.hpp"
 #include "passage/contacts.hpp"
+#include "passage/tides_met.hpp"
 
 namespace dangerline::passage {
-
-/// The tide that counts for a span of the path.
-struct TideMet {
-    Instant at = Instant::from_unix_seconds(0.0);
-    double metres = 0.0;   ///< above the hazard's own datum
-    double rate_mps = 0.0; ///< size of rise or fall then
-};
 
 /// A grade for a span of the path, from one step.
 struct Grading {
@@ -37,13 +31,14 @@ class Judge {
     std::vector<Grading> judge(const HazardContact& contact, const Spans& launch,
                                std::optional<Passing>& passing) const;
 
-    /// Parts of the path where no tide is known at the boat's time, clock margin included.
-    const Spans& without_tide() const { return without_tide_; }
-
-    /// Tide for a span, lowest or highest, entry and exit widened by `margin_s`, as far as the tide is known.
-    std::optional<TideMet> tide(geo::Span span, double offset_m, double margin_s, bool highest = false) const;
-    /// Height above a datum = height above the source's + this; Failure (plan) where not linked.
-    double offset(const hazard::Hazard& hazard) const;
+    const TidesMet& tides() const { return tides_; }
+    /// The tide for a span that leaves the hazard the least water, entry and exit widened by `margin_s`, as
+    /// far as it is known; with `survey_m` that which does so less its doubt. Failure (plan) where a station
+    /// that counts there is not linked to the hazard's datum.
+    std::optional<TideMet> tide(const hazard::Hazard& h, geo::Span span, double margin_s,
+                                std::optional<double> survey_m = {}) const;
+    /// Failure (plan) where a station that counts on the span is not linked to the hazard's datum.
+    void require_link(const hazard::Hazard& h, geo::Span span) const;
     /// 95 % doubt of water: tide height, tide time and `survey_m` as independent, approximate datum on top.
     double doubt(const TideMet& tide, double survey_m, int datum) const;
 
@@ -68,8 +63,7 @@ class Judge {
     const Timetable& timetable_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;
-    Spans with_tide_;    // where the tide is known at the boat's own time
-    Spans without_tide_; // where it is not, clock margin included
+    TidesMet tides_;
 };
 
 } // namespace dangerline::passage

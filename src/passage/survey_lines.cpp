@@ -83,7 +83,7 @@ class Lines {
         if (!depends_on_survey(h))
             return;
         for (const std::size_t k : deciding_steps(h)) {
-            if (!may_matter(h, k, row))
+            if (!may_matter(contact, k, row))
                 continue;
             Spans spans = common(spans_within(track_, contact.chords, *h.steps[k].extent, radius, {},
                                               landings_, contact.hazard),
@@ -99,14 +99,19 @@ class Lines {
                   const survey::ZoneOfConfidence& row, SurveyLine& line) const {
         const auto& h = hazards_.all[number];
         const double depth = h.steps[k].depth.metres();
-        const auto met = judge_.tide(span, std::isfinite(depth) ? judge_.offset(h) : 0.0,
-                                     judge_.conditions().doubts.time_margin_s);
-        if (!met)
-            return;
         const double survey_m =
             std::isfinite(depth) ? std::max(row.depth.at(depth), h.allowance.souacc_m) : row.depth.a_m;
-        const double doubt = judge_.doubt(*met, survey_m, h.datum);
-        const double water = depth + met->metres;
+        TideMet met;
+        if (std::isfinite(depth)) {
+            const auto found = judge_.tide(h, span, judge_.conditions().doubts.time_margin_s, survey_m);
+            if (!found)
+                return;
+            met = *found;
+        } else if (!knows_tide(span)) { // without a height no datum matters, but what no tide is known for
+            return;                     // is unknown already
+        }
+        const double doubt = std::isfinite(depth) ? judge_.doubt(met, survey_m, h.datum) : 0.0;
+        const double water = depth + met.metres;
         if (!(water - doubt < judge_.conditions().required.metres()))
             return;
         // A depth says more than a pier: the least water is shown of depths where there are any.
@@ -121,27 +126,38 @@ class Lines {
             (shows_depth == shown_depth && water - doubt < line.water_m - line.doubt_m)) {
             line.hazard = number;
             line.step = k;
-            line.tide = *met;
+            line.tide = met;
             line.water_m = water;
             line.doubt_m = doubt;
         }
     }
 
-    /// Cheap test before any geometry: no water anywhere on the trip is low enough.
-    bool may_matter(const hazard::Hazard& h, std::size_t k, const survey::ZoneOfConfidence& row) const {
+    bool knows_tide(const geo::Span& span) const {
+        Spans known;
+        clip_into(judge_.tides().known(), span, known);
+        return !known.empty();
+    }
+
+    /// Cheap test before any geometry: no water while the boat is near is low enough.
+    bool may_matter(const HazardContact& contact, std::size_t k, const survey::ZoneOfConfidence& row) const {
+        const auto& h = hazards_.all[contact.hazard];
         const double depth = h.steps[k].depth.metres();
         if (!std::isfinite(depth))
             return true;
-        auto met =
-            judge_.tide({0.0, track_.length()}, judge_.offset(h), judge_.conditions().doubts.time_margin_s);
-        if (!met)
-            return false;
-        // The greatest rate is not known here; 10 m an hour is beyond any tide, where a bore has no rate at
-        // all.
-        met->rate_mps = 10.0 / 3600.0;
         const double survey_m = std::max(row.depth.at(depth), h.allowance.souacc_m);
-        return depth + met->metres - judge_.doubt(*met, survey_m, h.datum) <
-               judge_.conditions().required.metres();
+        return std::any_of(contact.chords.begin(), contact.chords.end(), [&](std::uint32_t number) {
+            const Chord& chord = track_.chords()[number];
+            const geo::Span span{chord.from, chord.to};
+            judge_.require_link(h, span);
+            auto all = judge_.tides().met(span, h.datum, judge_.conditions().doubts.time_margin_s, false);
+            return std::any_of(all.begin(), all.end(), [&](TideMet& met) {
+                // The greatest rate is not known here; 10 m an hour is beyond any tide, where a bore has no
+                // rate at all.
+                met.rate_mps = 10.0 / 3600.0;
+                return depth + met.metres - judge_.doubt(met, survey_m, h.datum) <
+                       judge_.conditions().required.metres();
+            });
+        });
     }
 
     const Track& track_;

@@ -60,8 +60,7 @@ Conditions conditions(double tide_m, double required_m = 1.4) {
     return {{},
             Water::from_metres(required_m),
             {0.3, 0.0, 0.0},
-            tide::Curve::fixed(TideHeight::from_metres(tide_m), ""),
-            {23, {}},
+            Tides::one(tide::Curve::fixed(TideHeight::from_metres(tide_m), ""), {23, {}}),
             {}};
 }
 
@@ -99,15 +98,15 @@ TEST(Check, rock_of_unknown_height_is_danger_at_every_tide) {
 // gives -1.9, where a slip of sign would find nothing.
 TEST(Check, datum_link_counts_the_right_way) {
     auto c = conditions(1.0);
-    c.datums = {3, {{23, 2.9}}};
+    c.tides.stations[0].datums = {3, {{23, 2.9}}};
     const auto below = run(world({rock(Depth::from_metres(-2.8), {0.0, 0.0})}), c, route());
     EXPECT_EQ(below.worst, Grade::danger);
     EXPECT_NEAR(*below.findings.front().tide_m, 3.9, 1e-9);
-    c.datums = {3, {{23, -2.9}}};
+    c.tides.stations[0].datums = {3, {{23, -2.9}}};
     const auto above = run(world({rock(Depth::from_metres(2.0), {0.0, 0.0})}), c, route());
     EXPECT_EQ(above.worst, Grade::danger);
     EXPECT_NEAR(*above.findings.front().water_m, 0.1, 1e-9);
-    c.datums = {3, {}};
+    c.tides.stations[0].datums = {3, {}};
     EXPECT_THROW(run(world({rock(Depth::from_metres(2.0), {0.0, 0.0})}), c, route()), Failure);
 }
 
@@ -135,7 +134,7 @@ TEST(Check, doubt_of_tide_time_counts) {
         piece.rate_mps.push_back(fall);
     }
     auto c = conditions(0.0);
-    c.tide = tide::Curve::from_pieces({piece}, "falling");
+    c.tides.stations[0].prediction.curve = tide::Curve::from_pieces({piece}, "falling");
     c.doubts.tide_time_s = 900.0;
     const auto with = check(track, timetable, w, c);
     ASSERT_FALSE(with.findings.empty());
@@ -149,7 +148,8 @@ TEST(Check, time_outside_the_tide_is_unknown) {
     const Track track(route(), plane());
     const Instant start = Instant::from_unix_seconds(1.78e9);
     auto c = conditions(0.0);
-    c.tide = tide::Curve::from_pieces({{start - 3600.0, 600.0, {3.0, 3.0}, {0.0, 0.0}}}, "ended");
+    c.tides.stations[0].prediction.curve =
+        tide::Curve::from_pieces({{start - 3600.0, 600.0, {3.0, 3.0}, {0.0, 0.0}}}, "ended");
     const auto result =
         check(track, Timetable(track, start), world({rock(Depth::from_metres(5.0), {0.0, 0.0})}), c);
     EXPECT_EQ(result.worst, Grade::unknown);

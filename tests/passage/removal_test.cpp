@@ -104,7 +104,7 @@ std::vector<Check> check_all(chart::Cell cell, double tide_m) {
     boat.air_draught_m = 2.6;
     const tide::DatumChain datums{23, {{17, -5.7}}};
     const auto tide = tide::Curve::fixed(TideHeight::from_metres(tide_m), "");
-    Conditions c{boat, Water::from_metres(2.2), {}, tide, datums, {}};
+    Conditions c{boat, Water::from_metres(2.2), {}, Tides::one(tide, datums), {}};
     c.sea = {0.4, 2.0, 0.1}; // so little that only the category of rough water matters
     std::vector<Check> out;
     for (const auto& track : tracks())

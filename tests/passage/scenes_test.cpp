@@ -90,8 +90,7 @@ Conditions conditions(double tide_m) {
     return {{},
             Water::from_metres(1.4),
             {0.3, 0.0, 0.0},
-            tide::Curve::fixed(TideHeight::from_metres(tide_m), ""),
-            {23, {}},
+            Tides::one(tide::Curve::fixed(TideHeight::from_metres(tide_m), ""), {23, {}}),
             {}};
 }
 
@@ -152,16 +151,16 @@ TEST(Scenes, bridge_is_judged_at_the_highest_tide) {
     const auto w = world({bridge});
     auto c = conditions(5.4);
     c.boat.air_draught_m = 3.5;
-    c.datums.metres_below_source[17] = -5.0;
+    c.tides.stations[0].datums.metres_below_source[17] = -5.0;
     const Check high = run(w, c);
     EXPECT_EQ(high.worst, Grade::danger);
     EXPECT_NEAR(*high.findings.front().water_m, 3.6, 1e-9);
-    c.tide = tide::Curve::fixed(TideHeight::from_metres(2.0), "");
+    c.tides.stations[0].prediction.curve = tide::Curve::fixed(TideHeight::from_metres(2.0), "");
     EXPECT_TRUE(run(w, c).findings.empty());
     // What is not known makes nothing better.
-    c.datums.metres_below_source.clear();
+    c.tides.stations[0].datums.metres_below_source.clear();
     EXPECT_EQ(run(w, c).worst, Grade::unknown);
-    c.datums.metres_below_source[17] = -5.0;
+    c.tides.stations[0].datums.metres_below_source[17] = -5.0;
     c.boat.air_draught_m.reset();
     EXPECT_EQ(run(w, c).worst, Grade::unknown);
 }
@@ -283,7 +282,8 @@ TEST(Scenes, a_tide_of_doubtful_shape_makes_the_whole_route_caution) {
     auto c = conditions(3.0);
     const auto deep = depth_area(10.0, 20.0, box(-4000.0, -900.0, 4000.0, 900.0));
     EXPECT_EQ(run(world({deep}), c).worst, Grade::none_found);
-    c.tide_doubtful = "rise and fall differ by more than 1.5 h";
+    c.tides.stations[0].prediction.doubtful_shape = {
+        {Instant::from_unix_seconds(1.78e9 - 3600.0), Instant::from_unix_seconds(1.78e9)}};
     const Check doubtful = run(world({deep}), c);
     EXPECT_EQ(doubtful.worst, Grade::caution);
     ASSERT_EQ(doubtful.findings.size(), 1U);

@@ -83,8 +83,7 @@ Conditions conditions(double tide_m) {
     return {{},
             Water::from_metres(1.4),
             {0.3, 0.0, 0.0},
-            tide::Curve::fixed(TideHeight::from_metres(tide_m), ""),
-            {23, {}},
+            Tides::one(tide::Curve::fixed(TideHeight::from_metres(tide_m), ""), {23, {}}),
             {}};
 }
 

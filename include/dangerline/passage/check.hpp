@@ -10,8 +10,7 @@
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/route.hpp"
-#include "dangerline/tide/curve.hpp"
-#include "dangerline/tide/datum.hpp"
+#include "dangerline/passage/tides.hpp"
 
 namespace dangerline::passage {
 
@@ -25,16 +24,12 @@ struct Doubts {
 struct Conditions {
     Boat boat;
     Water required = Water::from_metres(0.0);
-    Doubts doubts;
-    tide::Curve tide;
-    tide::DatumChain datums;
+    Doubts doubts; ///< the least; the doubt of a choice of stations counts where it is larger
+    Tides tides;   ///< along the track that is checked
     /// For rough water; the rate is a bound stated by the user, stream itself is not computed.
     hazard::WaterState sea{};
     /// Why the tide can't be believed at all; the whole route is unknown then. Empty: it can.
     std::string tide_distrust{};
-    /// Why its shape between high and low water is doubtful; the whole route is caution then. Empty: it is
-    /// not.
-    std::string tide_doubtful{};
 };
 
 /// One thing the skipper should know.
