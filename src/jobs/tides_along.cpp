@@ -20,6 +20,11 @@ double miles_chosen(const std::vector<tide::StationReach>& reaches, tide::Chosen
     return metres / metres_per_nautical_mile;
 }
 
+bool count_alike(const tide::Choice& a, const tide::Choice& b) {
+    return a.how == b.how && a.doubt == b.doubt &&
+           std::is_permutation(a.stations.begin(), a.stations.end(), b.stations.begin(), b.stations.end());
+}
+
 std::string doubt_words(const tide::StationDoubt& doubt) {
     return fmt::format("{:.1f} m and {:.0f} min", doubt.height_m, doubt.time_s / 60.0);
 }
@@ -146,11 +151,15 @@ std::string TidesAlong::names(const std::vector<std::size_t>& stations) const {
 /// more than the plan's.
 void TidesAlong::add_reaches(std::size_t track, std::vector<std::string>& notes) const {
     const tide::StationDoubt base{plan_.doubts.tide_height_m, plan_.doubts.tide_time_s};
-    for (const auto& reach : reaches_.at(track)) {
-        const auto& choice = reach.choice;
-        const std::string where =
-            fmt::format("{}, {:.2f} to {:.2f} NM: ", tracks_[track], reach.from_m / metres_per_nautical_mile,
-                        reach.to_m / metres_per_nautical_mile);
+    const auto& reaches = reaches_.at(track);
+    for (std::size_t i = 0, next = 0; i < reaches.size(); i = next) {
+        // Which of the same stations is the nearest makes no difference.
+        while (next < reaches.size() && count_alike(reaches[i].choice, reaches[next].choice))
+            ++next;
+        const auto& choice = reaches[i].choice;
+        const std::string where = fmt::format("{}, {:.2f} to {:.2f} NM: ", tracks_[track],
+                                              reaches[i].from_m / metres_per_nautical_mile,
+                                              reaches[next - 1].to_m / metres_per_nautical_mile);
         if (stations_.size() > 1)
             notes.push_back(fmt::format("{}{} ({}), doubt {}", where, names(choice.stations),
                                         tide::to_text(choice.how), doubt_words(choice.doubt)));

@@ -8,7 +8,7 @@
 // Every tide of a plan is printed, with what it rests on, in the plan's order.
 TEST(Program, tide_prints_every_station) {
     std::ostringstream out, err;
-    const std::string plan = (support::testdata() / "demo/tides.toml").string();
+    const std::string plan = (support::testdata() / "demo/plan.toml").string();
     ASSERT_EQ(dangerline::command::program(
                   {"tide", plan, "--from", "2026-06-16 00:00", "--to", "2026-06-16 12:00"}, out, err),
               0)

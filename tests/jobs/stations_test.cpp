@@ -157,7 +157,7 @@ TEST(Stations, curve_and_gaps) {
 }
 
 TEST(Stations, what_the_tides_of_the_demo_amount_to) {
-    const plan::Plan plan = plan::read(support::testdata() / "demo/tides.toml");
+    const plan::Plan plan = plan::read(support::testdata() / "demo/plan.toml");
     const TideReport report = run_tide(plan, "2026-06-16 00:00", "2026-06-17 00:00", 3600.0);
     ASSERT_EQ(report.tides.size(), 3U);
     for (const auto& table : report.tides) {
@@ -180,7 +180,7 @@ TEST(Stations, what_the_tides_of_the_demo_amount_to) {
 
 // A mean level forgotten, a constituent missing at the standard port: the secondary port says so too.
 TEST(Stations, a_secondary_port_inherits_what_is_wrong_with_its_standard_port) {
-    plan::Plan plan = plan::read(support::testdata() / "demo/tides.toml");
+    plan::Plan plan = plan::read(support::testdata() / "demo/plan.toml");
     plan.tides[0].mean_level_m = 0.0;
     const auto warnings = run_tide(plan, "2026-06-16 00:00", "2026-06-17 00:00", 3600.0).tides.at(1).warnings;
     ASSERT_EQ(warnings.size(), 2U);
@@ -193,7 +193,7 @@ TEST(Stations, a_secondary_port_inherits_what_is_wrong_with_its_standard_port) {
 }
 
 TEST(Stations, along_the_routes_of_the_demo) {
-    const plan::Plan plan = plan::read(support::testdata() / "demo/tides.toml");
+    const plan::Plan plan = plan::read(support::testdata() / "demo/plan.toml");
     Diagnostics diagnostics;
     auto cells = read_charts(plan, {}, diagnostics);
     const geo::Plane plane({-27.91, 46.07});
