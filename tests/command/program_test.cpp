@@ -34,8 +34,8 @@ std::string demo(const std::string& name) {
 std::string spoiled_plan(const support::TemporaryFolder& folder, const std::string& from,
                          const std::string& to) {
     std::string plan = support::read_file(demo("plan.toml"));
-    for (const std::string name : {"X14DEMO1.000", "X13DEMO2.000", "notes.geojson", "tide.csv", "routes.gpx", "rook-quay.csv",
-                                   "gannet-head.csv"})
+    for (const std::string name : {"X14DEMO1.000", "X13DEMO2.000", "notes.geojson", "tide.csv", "routes.gpx",
+                                   "rook-quay.csv", "gannet-head.csv"})
         for (auto at = plan.find("\"" + name); at != std::string::npos; at = plan.find("\"" + name, at + 1))
             plan.replace(at + 1, name.size(), demo(name));
     const auto at = plan.find(from);
