@@ -1,27 +1,19 @@
 #include "outline.hpp"
 
 #include "geos.hpp"
+#include "table.hpp"
 
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <limits>
 #include <numbers>
+#include <numeric>
 
 namespace dangerline::geo {
 
 namespace {
-
-constexpr std::uint32_t none = std::numeric_limits<std::uint32_t>::max();
-
-std::uint64_t mix(std::uint64_t hash, double value) {
-    // -0 and 0 are the same place.
-    hash ^= std::bit_cast<std::uint64_t>(value == 0.0 ? 0.0 : value);
-    hash *= 0x9E3779B97F4A7C15U;
-    return hash ^ (hash >> 29);
-}
 
 struct Edge {
     Point a, b;      ///< a before b
@@ -33,34 +25,6 @@ struct Edge {
 std::uint64_t hash_of(const Edge& e) {
     return mix(mix(mix(mix(1, e.a.x), e.a.y), e.b.x), e.b.y);
 }
-std::uint64_t hash_of(const Point& p) {
-    return mix(mix(1, p.x), p.y);
-}
-
-// Open addressing over a list that grows elsewhere: no allocation per entry.
-template <typename Value>
-class Table {
-  public:
-    explicit Table(std::size_t most) : slots_(std::bit_ceil(2 * most + 2), none) { values_.reserve(most); }
-    /// The number of an equal value, or of this one, now kept.
-    std::uint32_t number(const Value& value, bool& fresh) {
-        const std::size_t mask = slots_.size() - 1;
-        std::size_t at = hash_of(value) & mask;
-        while (slots_[at] != none && !(values_[slots_[at]] == value))
-            at = (at + 1) & mask;
-        fresh = slots_[at] == none;
-        if (fresh) {
-            slots_[at] = static_cast<std::uint32_t>(values_.size());
-            values_.push_back(value);
-        }
-        return slots_[at];
-    }
-    std::vector<Value>& values() { return values_; }
-
-  private:
-    std::vector<std::uint32_t> slots_;
-    std::vector<Value> values_;
-};
 
 class Tally {
   public:
@@ -103,10 +67,22 @@ class Chains {
   public:
     explicit Chains(const std::vector<Edge>& edges) : nodes_(2 * edges.size()), used_(edges.size(), false) {
         for (const Edge& edge : edges) {
-            const auto number = static_cast<std::uint32_t>(ends_.size());
-            ends_.push_back({node(edge.a), node(edge.b)});
-            at_[ends_.back().first].push_back(number);
-            at_[ends_.back().second].push_back(number);
+            bool fresh = false;
+            const auto a = nodes_.number(edge.a, fresh);
+            ends_.push_back({a, nodes_.number(edge.b, fresh)});
+        }
+        // The edges of each node, one list behind the other.
+        first_.assign(nodes_.values().size() + 1, 0);
+        for (const auto& [a, b] : ends_) {
+            ++first_[a + 1];
+            ++first_[b + 1];
+        }
+        std::partial_sum(first_.begin(), first_.end(), first_.begin());
+        at_.resize(first_.back());
+        auto next = first_;
+        for (std::uint32_t i = 0; i < ends_.size(); ++i) {
+            at_[next[ends_[i].first]++] = i;
+            at_[next[ends_[i].second]++] = i;
         }
     }
     std::vector<std::vector<Point>> walk() {
@@ -114,9 +90,9 @@ class Chains {
         // From branchings first, so that none is passed in the middle of a chain; what is left are plain
         // rings.
         for (const bool branching : {true, false})
-            for (std::uint32_t n = 0; n < at_.size(); ++n)
-                if (!branching || at_[n].size() != 2)
-                    for (const auto edge : at_[n])
+            for (std::uint32_t n = 0; n < nodes_.values().size(); ++n)
+                if (!branching || edges_of(n).size() != 2)
+                    for (const auto edge : edges_of(n))
                         if (!used_[edge])
                             chains.push_back(from(n, edge));
         return chains;
@@ -127,8 +103,8 @@ class Chains {
     /// edges branch the walk takes the next one to the right, so that rings touch there and never cross.
     std::vector<std::vector<Point>> rings() {
         std::vector<std::vector<Point>> out;
-        std::vector<std::size_t> passed(at_.size(), none_passed);
-        for (std::uint32_t start = 0; start < at_.size(); ++start)
+        std::vector<std::size_t> passed(nodes_.values().size(), none_passed);
+        for (std::uint32_t start = 0; start < nodes_.values().size(); ++start)
             for (std::vector<std::uint32_t> path{start}; !path.empty();) {
                 passed[path.back()] = path.size() - 1;
                 const auto next = unused_from(path);
@@ -163,10 +139,10 @@ class Chains {
         const std::uint32_t n = path.back();
         std::optional<std::uint32_t> best;
         double least = 0.0;
-        for (const auto edge : at_[n]) {
+        for (const auto edge : edges_of(n)) {
             if (used_[edge])
                 continue;
-            const double turn = path.size() > 1 && at_[n].size() > 2
+            const double turn = path.size() > 1 && edges_of(n).size() > 2
                                     ? clockwise_from(path[path.size() - 2], n, other_end(edge, n))
                                     : 0.0;
             if (!best || turn < least) {
@@ -187,12 +163,8 @@ class Chains {
         const double turn = from - to;
         return turn > 0.0 ? turn : turn + 2.0 * std::numbers::pi;
     }
-    std::uint32_t node(Point p) {
-        bool fresh = false;
-        const auto number = nodes_.number(p, fresh);
-        if (fresh)
-            at_.emplace_back();
-        return number;
+    std::span<const std::uint32_t> edges_of(std::uint32_t n) const {
+        return std::span(at_).subspan(first_[n], first_[n + 1] - first_[n]);
     }
     std::vector<Point> from(std::uint32_t n, std::uint32_t edge) {
         std::vector<Point> chain{nodes_.values()[n]};
@@ -201,8 +173,8 @@ class Chains {
             n = ends_[edge].first == n ? ends_[edge].second : ends_[edge].first;
             chain.push_back(nodes_.values()[n]);
             edge = none;
-            if (at_[n].size() == 2)
-                for (const auto next : at_[n])
+            if (edges_of(n).size() == 2)
+                for (const auto next : edges_of(n))
                     if (!used_[next])
                         edge = next;
         }
@@ -212,7 +184,7 @@ class Chains {
     Table<Point> nodes_;
     std::vector<bool> used_;
     std::vector<std::pair<std::uint32_t, std::uint32_t>> ends_;
-    std::vector<std::vector<std::uint32_t>> at_;
+    std::vector<std::uint32_t> first_, at_; ///< edges of node n: at_[first_[n]] to before at_[first_[n + 1]]
 };
 
 } // namespace

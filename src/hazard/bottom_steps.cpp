@@ -34,18 +34,9 @@ std::shared_ptr<const geo::Shape> left_to_the_range(const chart::Feature& area, 
 
 } // namespace
 
-std::vector<Step> with_surface(std::vector<Step> steps, const chart::Feature& area,
-                               const BottomSteps& bottom) {
-    const auto left = left_to_the_range(area, bottom);
-    std::vector<Step> out; // the whole area stays the first
-    for (auto& step : steps) {
-        if (step.in_force == InForce::below && step.decides == Grade::caution) {
-            if (left->empty())
-                continue;
-            step.extent = left;
-        }
-        out.push_back(std::move(step));
-    }
+SurfaceSteps surface_steps(const chart::Feature& area, const BottomSteps& bottom) {
+    SurfaceSteps out;
+    out.left_to_the_range = left_to_the_range(area, bottom);
     const auto& surface = bottom.surface;
     const int first = std::max(bottom.from, seabed::level_at_or_above(surface.shoalest()));
     const int last = std::min(bottom.to, seabed::level_at_or_above(surface.deepest()) - 1);
@@ -60,8 +51,22 @@ std::vector<Step> with_surface(std::vector<Step> steps, const chart::Feature& ar
         s.depth = Depth::from_metres(std::max(level / 10.0, surface.shoalest()));
         s.basis = fmt::format("about {:.1f} m by the depths around", s.depth.metres());
         s.extent = std::move(extent);
-        out.push_back(std::move(s));
+        out.levels.push_back(std::move(s));
     }
+    return out;
+}
+
+std::vector<Step> with_surface(std::vector<Step> steps, const SurfaceSteps& surface) {
+    std::vector<Step> out; // the whole area stays the first
+    for (auto& step : steps) {
+        if (step.in_force == InForce::below && step.decides == Grade::caution) {
+            if (surface.left_to_the_range->empty())
+                continue;
+            step.extent = surface.left_to_the_range;
+        }
+        out.push_back(std::move(step));
+    }
+    out.insert(out.end(), surface.levels.begin(), surface.levels.end());
     return out;
 }
 

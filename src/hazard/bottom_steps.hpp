@@ -2,6 +2,7 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <vector>
 
 #include "dangerline/chart/feature.hpp"
@@ -18,11 +19,18 @@ struct BottomSteps {
     std::function<bool(geo::Point)> poorly_surveyed; ///< or moving: DRVAL1 decides cautions there
 };
 
-/// The steps of a depth area with its surface put in: one danger step for each decimetre of `from` to `to`
-/// that the area has, each with the shoal end of its decimetre as its depth, and the deepest end of the range
-/// as before. The caution step of the shoalest end stays where the surface is sparse, poorly surveyed or not
+/// What a surface makes of the steps of its depth area.
+struct SurfaceSteps {
+    std::shared_ptr<const geo::Shape> left_to_the_range; ///< where DRVAL1 goes on to decide cautions
+    std::vector<Step> levels;
+};
+
+/// One danger step for each decimetre of `from` to `to` that the area has, each with the shoal end of its
+/// decimetre as its depth. What is left to the range is where the surface is sparse, poorly surveyed or not
 /// made.
-std::vector<Step> with_surface(std::vector<Step> steps, const chart::Feature& area,
-                               const BottomSteps& bottom);
+SurfaceSteps surface_steps(const chart::Feature& area, const BottomSteps& bottom);
+
+/// The steps of a depth area with its surface put in; the deepest end of the range stays as before.
+std::vector<Step> with_surface(std::vector<Step> steps, const SurfaceSteps& surface);
 
 } // namespace dangerline::hazard

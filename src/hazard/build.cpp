@@ -1,5 +1,6 @@
 #include "dangerline/hazard/build.hpp"
 
+#include "dangerline/base/parallel.hpp"
 #include "dangerline/chart/precedence.hpp"
 #include "dangerline/geo/cut.hpp"
 #include "dangerline/hazard/join.hpp"
@@ -144,8 +145,10 @@ class Builder {
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
-        if (const auto made = surfaces_.find(&f); made != surfaces_.end())
-            put_surface(f, made->second, h, list.steps);
+        if (const auto laid = surfaces_.find(&f); laid != surfaces_.end()) {
+            h.surface = laid->second.surface;
+            list.steps = with_surface(std::move(list.steps), laid->second.steps);
+        }
         push(std::move(h), std::move(list.steps));
     }
 
@@ -159,18 +162,21 @@ class Builder {
                 areas.push_back(&f);
         }
         auto made = seabed::Window(cell_, bottom_->near).make(areas);
+        std::vector<SurfaceSteps> steps(areas.size());
+        parallel_for(areas.size(), [&](std::size_t i) {
+            if (made[i].surface)
+                steps[i] = steps_of(*areas[i], made[i]);
+        });
         for (std::size_t i = 0; i < areas.size(); ++i) {
             if (!made[i].why_not.empty())
                 diagnostics_.push_back({Severity::note, cell_.file,
                                         areas[i]->cls + " " + to_text(areas[i]->id), made[i].why_not});
             if (made[i].surface)
-                surfaces_.emplace(areas[i], std::move(made[i]));
+                surfaces_.emplace(areas[i], Laid{made[i].surface, std::move(steps[i])});
         }
     }
 
-    void put_surface(const Feature& f, const seabed::MadeSurface& made, Hazard& h,
-                     std::vector<Step>& steps) const {
-        h.surface = made.surface;
+    SurfaceSteps steps_of(const Feature& f, const seabed::MadeSurface& made) const {
         constexpr double dense_at_scale_m = 0.010; // an assumption of this project
         const auto poor = [this](geo::Point p) {
             const int catzoc = zones_.catzoc_at(p);
@@ -178,9 +184,8 @@ class Builder {
                    std::any_of(moving_.begin(), moving_.end(),
                                [&](const Feature* area) { return area->shape->distance(p) <= 0.0; });
         };
-        steps = with_surface(
-            std::move(steps), f,
-            {*h.surface, made.window, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
+        return surface_steps(
+            f, {*made.surface, made.window, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
     }
 
     void add_soundings(const Feature& f, const Rule& rule) {
@@ -311,7 +316,11 @@ class Builder {
     const std::optional<BottomWindow>& bottom_;
     const std::optional<CalendarDay>& as_of_;
     const Feature* current_ = nullptr;
-    std::map<const Feature*, seabed::MadeSurface> surfaces_;
+    struct Laid {
+        std::shared_ptr<const seabed::Surface> surface;
+        SurfaceSteps steps;
+    };
+    std::map<const Feature*, Laid> surfaces_;
     std::vector<const Feature*> moving_; ///< sand waves
     survey::QualityZones zones_;
     std::vector<const Feature*> datum_areas_;

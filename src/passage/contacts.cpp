@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <map>
 
+#include "dangerline/base/parallel.hpp"
+
 namespace dangerline::passage {
 
 namespace {
@@ -39,6 +41,30 @@ Spans spans_within(const Track& track, const std::vector<std::uint32_t>& chords,
     return out;
 }
 
+namespace {
+
+/// Steps of one extent share their spans.
+void find_steps(HazardContact& contact, const Track& track, const hazard::Hazards& hazards,
+                const std::vector<Landing>& landings) {
+    const auto& h = hazards.all[contact.hazard];
+    for (const auto& step : h.steps) {
+        const auto same = std::find_if(h.steps.begin(), h.steps.end(), [&](const hazard::Step& s) {
+            return &s == &step || (s.extent == step.extent && s.within_m == step.within_m);
+        });
+        if (&*same != &step) {
+            contact.steps.push_back(contact.steps[static_cast<std::size_t>(same - h.steps.begin())]);
+            continue;
+        }
+        const auto spans = [&](double extra) {
+            return spans_within(track, contact.chords, *step.extent, extra, step.within_m, landings,
+                                contact.hazard);
+        };
+        contact.steps.push_back({spans(0.0), step.within_m ? Spans{} : spans(h.allowance.position_m)});
+    }
+}
+
+} // namespace
+
 std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazards& hazards,
                                          const std::vector<Landing>& landings) {
     constexpr double deep_m = 50.0; // deeper water matters to no small boat, whatever its doubt
@@ -54,27 +80,9 @@ std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazar
             near[i].push_back(c);
     }
     std::vector<HazardContact> contacts;
-    for (auto& [number, chords] : near) {
-        const auto& h = hazards.all[number];
-        HazardContact contact{number, std::move(chords), {}};
-        for (std::size_t k = 0; k < h.steps.size(); ++k) {
-            const auto& step = h.steps[k];
-            const auto same = std::find_if(h.steps.begin(), h.steps.begin() + static_cast<std::ptrdiff_t>(k),
-                                           [&](const hazard::Step& s) {
-                                               return s.extent == step.extent && s.within_m == step.within_m;
-                                           });
-            if (same != h.steps.begin() + static_cast<std::ptrdiff_t>(k)) {
-                contact.steps.push_back(contact.steps[static_cast<std::size_t>(same - h.steps.begin())]);
-                continue;
-            }
-            const auto spans = [&](double extra) {
-                return spans_within(track, contact.chords, *step.extent, extra, step.within_m, landings,
-                                    number);
-            };
-            contact.steps.push_back({spans(0.0), step.within_m ? Spans{} : spans(h.allowance.position_m)});
-        }
-        contacts.push_back(std::move(contact));
-    }
+    for (auto& [number, chords] : near)
+        contacts.push_back({number, std::move(chords), {}});
+    parallel_for(contacts.size(), [&](std::size_t i) { find_steps(contacts[i], track, hazards, landings); });
     return contacts;
 }
 

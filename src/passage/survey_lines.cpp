@@ -2,7 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <map>
 #include <numeric>
+
+#include "dangerline/base/parallel.hpp"
 
 namespace dangerline::passage {
 
@@ -55,20 +59,26 @@ class Lines {
     }
 
     std::vector<SurveyLine> run() const {
+        const auto& zones = hazards_.zones;
+        std::vector<Spans> near(zones.size());
+        parallel_for(zones.size(), [&](std::size_t z) {
+            near[z] = spans_within(track_, every_chord_, *zones[z].shape, radius_of(row_of(z)), {}, {}, 0);
+        });
+        // Zones of one category ask for the same contacts.
+        std::map<const survey::ZoneOfConfidence*, std::vector<StepReach>> reached;
+        for (std::size_t z = 0; z < zones.size(); ++z)
+            if (!near[z].empty() && !reached.contains(&row_of(z)))
+                reached.emplace(&row_of(z), reached_by(row_of(z)));
         std::vector<SurveyLine> lines;
-        for (std::size_t z = 0; z < hazards_.zones.size(); ++z) {
-            const auto& zone = hazards_.zones[z];
-            const auto& row = survey::zone_of_confidence(zone.catzoc);
-            // The share of depth in A1 matters where it is shoal only: taken at the required water.
-            const double radius = survey::position_doubt(row, judge_.conditions().required.metres());
-            const Spans near = spans_within(track_, every_chord_, *zone.shape, radius, {}, {}, 0);
-            if (near.empty())
+        for (std::size_t z = 0; z < zones.size(); ++z) {
+            if (near[z].empty())
                 continue;
             SurveyLine line;
             line.zone = z;
             line.water_m = std::numeric_limits<double>::infinity();
-            for (const auto& contact : contacts_)
-                add(contact, row, radius, near, line);
+            for (const auto& one : reached.at(&row_of(z)))
+                for (const auto& span : common(one.spans, near[z]))
+                    add_span(one.hazard, one.step, span, row_of(z), line);
             geo::join(line.spans, 1e-6);
             if (!line.spans.empty())
                 lines.push_back(std::move(line));
@@ -77,22 +87,47 @@ class Lines {
     }
 
   private:
-    void add(const HazardContact& contact, const survey::ZoneOfConfidence& row, double radius,
-             const Spans& near, SurveyLine& line) const {
+    /// Where the path comes within the doubt of a survey of a step that may matter.
+    struct StepReach {
+        std::uint32_t hazard = 0;
+        std::size_t step = 0;
+        Spans spans;
+    };
+
+    const survey::ZoneOfConfidence& row_of(std::size_t zone) const {
+        return survey::zone_of_confidence(hazards_.zones[zone].catzoc);
+    }
+    /// The share of depth in A1 matters where it is shoal only: taken at the required water.
+    double radius_of(const survey::ZoneOfConfidence& row) const {
+        return survey::position_doubt(row, judge_.conditions().required.metres());
+    }
+
+    std::vector<StepReach> reached_by(const survey::ZoneOfConfidence& row) const {
+        std::vector<std::vector<StepReach>> of_contact(contacts_.size());
+        parallel_for(contacts_.size(), [&](std::size_t i) { of_contact[i] = reached_by(row, contacts_[i]); });
+        std::vector<StepReach> out;
+        for (auto& some : of_contact)
+            std::move(some.begin(), some.end(), std::back_inserter(out));
+        return out;
+    }
+
+    std::vector<StepReach> reached_by(const survey::ZoneOfConfidence& row,
+                                      const HazardContact& contact) const {
+        std::vector<StepReach> out;
         const auto& h = hazards_.all[contact.hazard];
         if (!depends_on_survey(h))
-            return;
+            return out;
         for (const std::size_t k : deciding_steps(h)) {
             if (!may_matter(contact, k, row))
                 continue;
-            Spans spans = common(spans_within(track_, contact.chords, *h.steps[k].extent, radius, {},
-                                              landings_, contact.hazard),
-                                 near);
+            Spans spans = spans_within(track_, contact.chords, *h.steps[k].extent, radius_of(row), {},
+                                       landings_, contact.hazard);
             if (!h.between)
                 spans = without(spans, contact.steps[k].charted);
-            for (const auto& span : spans)
-                add_span(contact.hazard, k, span, row, line);
+            if (!spans.empty())
+                out.push_back({contact.hazard, k, std::move(spans)});
         }
+        return out;
     }
 
     void add_span(std::uint32_t number, std::size_t k, const geo::Span& span,
