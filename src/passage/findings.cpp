@@ -214,7 +214,7 @@ void set_span(Finding& f, const geo::Span& span, double length, const Judge& jud
     f.span = span;
     f.length_m = length;
     f.enter = judge.timetable().at(span.from);
-    f.leave = judge.timetable().at(span.to);
+    f.leave = judge.timetable().leave(span.to);
 }
 
 } // namespace

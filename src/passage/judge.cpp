@@ -47,10 +47,10 @@ void Judge::require_link(const Hazard& h, geo::Span span) const {
          .remedy = fmt::format("add [[tide.link]] with code = {} and below_m or above_m", h.datum)});
 }
 
-std::optional<TideMet> Judge::tide(const Hazard& h, geo::Span span, double margin_s,
+std::optional<TideMet> Judge::tide(const Hazard& h, geo::Span span, Clock clock,
                                    std::optional<double> survey_m) const {
     require_link(h, span);
-    return least(tides_.met(span, h.datum, margin_s, false), [&](const TideMet& met) {
+    return least(tides_.met(span, h.datum, clock, false), [&](const TideMet& met) {
         return met.metres - (survey_m ? doubt(met, *survey_m, h.datum) : 0.0);
     });
 }
@@ -63,7 +63,7 @@ double Judge::doubt(const TideMet& tide, double survey_m, int datum) const {
     return independent + (approximate ? tide::approximate_datum_doubt_m : 0.0);
 }
 
-void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, double margin_s, double survey_m,
+void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, Clock clock, double survey_m,
                         bool doubted, Grading as, std::vector<Grading>& out) const {
     const double depth = h.steps[k].depth.metres();
     as.step = k;
@@ -71,7 +71,7 @@ void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, doub
     for (const auto& span : spans) {
         as.span = span;
         as.tide = at_any_tide ? std::nullopt
-                              : tide(h, span, margin_s, doubted ? std::optional(survey_m) : std::nullopt);
+                              : tide(h, span, clock, doubted ? std::optional(survey_m) : std::nullopt);
         if (!at_any_tide) {
             if (!as.tide)
                 continue;
@@ -86,20 +86,20 @@ void Judge::below_spans(const Hazard& h, std::size_t k, const Spans& spans, doub
 void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c,
                         std::vector<Grading>& out) const {
     const Step& step = h.steps[k];
-    const double margin = conditions_.doubts.time_margin_s;
     const double survey_m =
         std::isfinite(step.depth.metres()) ? h.allowance.depth_doubt(step.depth.metres()) : 0.0;
     const auto graded = [](Grade grade, Cause cause) { return Grading{grade, cause, 0, {}, {}}; };
     if (step.decides == Grade::danger) {
-        below_spans(h, k, c.charted, 0.0, 0.0, false, graded(Grade::danger, Cause::none), out);
-        below_spans(h, k, c.charted, margin, 0.0, true, graded(Grade::caution, Cause::margin), out);
-        below_spans(h, k, c.close, margin, 0.0, true, graded(Grade::caution, Cause::position), out);
+        below_spans(h, k, c.charted, Clock::as_reckoned, 0.0, false, graded(Grade::danger, Cause::none), out);
+        below_spans(h, k, c.charted, Clock::doubted, 0.0, true, graded(Grade::caution, Cause::margin), out);
+        below_spans(h, k, c.close, Clock::doubted, 0.0, true, graded(Grade::caution, Cause::position), out);
     } else {
-        below_spans(h, k, c.close, margin, 0.0, true, graded(step.decides, step.cause), out);
+        below_spans(h, k, c.close, Clock::doubted, 0.0, true, graded(step.decides, step.cause), out);
     }
     // Bottom between charted features has its survey doubt said once per quality zone instead.
     if (!h.between)
-        below_spans(h, k, c.charted, margin, survey_m, true, graded(Grade::caution, Cause::survey), out);
+        below_spans(h, k, c.charted, Clock::doubted, survey_m, true, graded(Grade::caution, Cause::survey),
+                    out);
 }
 
 void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
@@ -112,7 +112,7 @@ void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
         return;
     const double survey_m = h.allowance.depth_doubt(step.depth.metres());
     for (const auto& span : charted) {
-        const auto met = tide(h, span, 0.0);
+        const auto met = tide(h, span, Clock::as_reckoned);
         if (!met)
             continue;
         const double water = step.depth.metres() + met->metres;
@@ -152,7 +152,7 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     if (by_doubt && std::isfinite(step.depth.metres()))
         for (auto& g : out)
             if (g.step == k && !g.tide)
-                g.tide = tide(h, g.span, conditions_.doubts.time_margin_s);
+                g.tide = tide(h, g.span, Clock::doubted);
 }
 
 void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
@@ -161,12 +161,12 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
     const auto add = [&](const geo::Span& span, Grade grade, Cause cause, std::optional<TideMet> met) {
         out.push_back({grade, cause, k, span, met});
     };
-    const auto test = [&](const Spans& spans, double margin_s, bool doubted, Grade grade, Cause cause) {
+    const auto test = [&](const Spans& spans, Clock clock, bool doubted, Grade grade, Cause cause) {
         for (const auto& span : spans) {
             // Of a clearance the tide takes away: the highest counts, with its doubt where that is asked.
             const auto met = !boat.air_draught_m || tides_.unlinked(span, h.datum)
                                  ? std::nullopt
-                                 : least(tides_.met(span, h.datum, margin_s, true), [&](const TideMet& m) {
+                                 : least(tides_.met(span, h.datum, clock, true), [&](const TideMet& m) {
                                        return -m.metres - (doubted ? doubt(m, 0.0, h.datum) : 0.0);
                                    });
             if (!met) {
@@ -184,10 +184,9 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
                 add(span, grade, cause, met);
         }
     };
-    const double margin = conditions_.doubts.time_margin_s;
-    test(c.charted, 0.0, false, Grade::danger, Cause::none);
-    test(c.charted, margin, true, Grade::caution, Cause::margin);
-    test(c.close, margin, true, Grade::caution, Cause::position);
+    test(c.charted, Clock::as_reckoned, false, Grade::danger, Cause::none);
+    test(c.charted, Clock::doubted, true, Grade::caution, Cause::margin);
+    test(c.close, Clock::doubted, true, Grade::caution, Cause::position);
 }
 
 void Judge::judge_rough(const Hazard& h, std::size_t k, const StepContact& c,

@@ -32,10 +32,10 @@ class Judge {
                                std::optional<Passing>& passing) const;
 
     const TidesMet& tides() const { return tides_; }
-    /// The tide for a span that leaves the hazard the least water, entry and exit widened by `margin_s`, as
+    /// The tide for a span that leaves the hazard the least water, entry and exit by that clock, as
     /// far as it is known; with `survey_m` that which does so less its doubt. Failure (plan) where a station
     /// that counts there is not linked to the hazard's datum.
-    std::optional<TideMet> tide(const hazard::Hazard& h, geo::Span span, double margin_s,
+    std::optional<TideMet> tide(const hazard::Hazard& h, geo::Span span, Clock clock,
                                 std::optional<double> survey_m = {}) const;
     /// Failure (plan) where a station that counts on the span is not linked to the hazard's datum.
     void require_link(const hazard::Hazard& h, geo::Span span) const;
@@ -57,8 +57,8 @@ class Judge {
     void judge_rough(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                      std::vector<Grading>& out) const;
     /// Spans on which the water, less its doubt where `doubted`, is under what is required.
-    void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, double margin_s,
-                     double survey_m, bool doubted, Grading as, std::vector<Grading>& out) const;
+    void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, Clock clock, double survey_m,
+                     bool doubted, Grading as, std::vector<Grading>& out) const;
 
     const Timetable& timetable_;
     const hazard::Hazards& hazards_;

@@ -101,29 +101,4 @@ geo::Span Track::to_path(const Chord& chord, geo::Span along) {
     return {chord.from + along.from * scale, std::min(chord.from + along.to * scale, chord.to)};
 }
 
-Timetable::Timetable(const Track& track, Instant departure)
-    : ends_(track.place_coordinates()), times_{departure} {
-    for (std::size_t i = 0; i + 1 < ends_.size(); ++i)
-        times_.push_back(times_.back() + (ends_[i + 1] - ends_[i]) / track.route().speeds_mps[i]);
-}
-
-Instant Timetable::at(double s) const {
-    const auto it = std::upper_bound(ends_.begin() + 1, ends_.end() - 1, s);
-    const auto leg = static_cast<std::size_t>(it - ends_.begin()) - 1;
-    const double length = ends_[leg + 1] - ends_[leg];
-    const double share = length > 0.0 ? std::clamp((s - ends_[leg]) / length, 0.0, 1.0) : 0.0;
-    return times_[leg] + (times_[leg + 1] - times_[leg]) * share;
-}
-
-double Timetable::place_at(Instant t) const {
-    if (t <= times_.front())
-        return 0.0;
-    for (std::size_t i = 0; i + 1 < times_.size(); ++i)
-        if (t <= times_[i + 1]) {
-            const double length = times_[i + 1] - times_[i];
-            return ends_[i] + (length > 0.0 ? (ends_[i + 1] - ends_[i]) * ((t - times_[i]) / length) : 0.0);
-        }
-    return ends_.back();
-}
-
 } // namespace dangerline::passage

@@ -138,7 +138,7 @@ class Lines {
             std::isfinite(depth) ? std::max(row.depth.at(depth), h.allowance.souacc_m) : row.depth.a_m;
         TideMet met;
         if (std::isfinite(depth)) {
-            const auto found = judge_.tide(h, span, judge_.conditions().doubts.time_margin_s, survey_m);
+            const auto found = judge_.tide(h, span, Clock::doubted, survey_m);
             if (!found)
                 return;
             met = *found;
@@ -184,7 +184,7 @@ class Lines {
             const Chord& chord = track_.chords()[number];
             const geo::Span span{chord.from, chord.to};
             judge_.require_link(h, span);
-            auto all = judge_.tides().met(span, h.datum, judge_.conditions().doubts.time_margin_s, false);
+            auto all = judge_.tides().met(span, h.datum, Clock::doubted, false);
             return std::any_of(all.begin(), all.end(), [&](TideMet& met) {
                 // The greatest rate is not known here; 10 m an hour is beyond any tide, where a bore has no
                 // rate at all.

@@ -16,7 +16,7 @@ Finding finding_along(const Spans& spans, const Track& track, const Judge& judge
     f.span = {spans.front().from, spans.back().to};
     f.length_m = length_of(spans);
     f.enter = judge.timetable().at(f.span.from);
-    f.leave = judge.timetable().at(f.span.to);
+    f.leave = judge.timetable().leave(f.span.to);
     f.place = f.on_route = track.point_at(f.span.from);
     f.nearest_at = f.span.from;
     return f;

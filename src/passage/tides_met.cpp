@@ -27,8 +27,8 @@ TidesMet::TidesMet(const Timetable& timetable, double length_m, const Conditions
         if (reach.choice.stations.empty() || reach.to_m < reach.from_m)
             continue;
         covered.push_back({reach.from_m, reach.to_m});
-        const Spans now = without_tide(reach, 0.0);
-        const Spans soon = without_tide(reach, conditions.doubts.time_margin_s);
+        const Spans now = without_tide(reach, Clock::as_reckoned);
+        const Spans soon = without_tide(reach, Clock::doubted);
         unknown_now.insert(unknown_now.end(), now.begin(), now.end());
         unknown_.insert(unknown_.end(), soon.begin(), soon.end());
         reaches_.push_back(std::move(reach));
@@ -43,28 +43,52 @@ TidesMet::TidesMet(const Timetable& timetable, double length_m, const Conditions
     known_ = geo::remainder({0.0, length_m}, unknown_now);
 }
 
-/// Parts of the reach in which the tide is not known at some instant within `margin_s` of the boat's.
-Spans TidesMet::without_tide(const tide::StationReach& reach, double margin_s) const {
-    const Instant enter = timetable_.at(reach.from_m), leave = timetable_.at(reach.to_m);
+Instant TidesMet::first(double s, Clock clock) const {
+    return clock == Clock::as_reckoned ? timetable_.at(s)
+                                       : timetable_.earliest(s) - conditions_.doubts.time_margin_s;
+}
+
+Instant TidesMet::last(double s, Clock clock) const {
+    return clock == Clock::as_reckoned ? timetable_.leave(s)
+                                       : timetable_.latest(s) + conditions_.doubts.time_margin_s;
+}
+
+/// Parts of the reach in which the tide is not known at some instant the boat may be there by that clock.
+Spans TidesMet::without_tide(const tide::StationReach& reach, Clock clock) const {
+    const Instant enter = first(reach.from_m, clock), leave = last(reach.to_m, clock);
+    // The first place the boat may not yet have left at t, the last it may have reached.
+    const auto place = [&](Instant t, bool last_place) {
+        double low = reach.from_m, high = reach.to_m;
+        if (clock == Clock::as_reckoned)
+            return std::clamp(timetable_.place_at(t), low, high);
+        constexpr double near_m = 0.1;
+        while (high - low > near_m) {
+            const double middle = (low + high) / 2.0;
+            const bool beyond = last_place ? first(middle, clock) > t : last(middle, clock) >= t;
+            (beyond ? high : low) = middle;
+        }
+        return last_place ? high : low;
+    };
+    constexpr double least_m = 1.0; // a wait has no length
     Spans out;
-    for (const auto& gap :
-         tide::unknown_there(conditions_.tides.stations, reach.choice, enter - margin_s, leave + margin_s)) {
-        const Instant from = gap.from - margin_s, to = gap.to + margin_s;
-        if (to < enter || from > leave)
+    for (const auto& gap : tide::unknown_there(conditions_.tides.stations, reach.choice, enter, leave)) {
+        if (gap.to < enter || gap.from > leave)
             continue;
-        out.push_back({from <= enter ? reach.from_m : timetable_.place_at(from),
-                       to >= leave ? reach.to_m : timetable_.place_at(to)});
+        geo::Span span{gap.from <= enter ? reach.from_m : place(gap.from, false),
+                       gap.to >= leave ? reach.to_m : place(gap.to, true)};
+        if (span.to - span.from < least_m && timetable_.leave(span.to) > timetable_.at(span.from))
+            span = {std::max(reach.from_m, span.from - least_m), std::min(reach.to_m, span.to + least_m)};
+        out.push_back(span);
     }
     return out;
 }
 
 Spans TidesMet::doubtful() const {
     Spans out;
-    const double margin = conditions_.doubts.time_margin_s;
     for (const auto& reach : reaches_)
         for (const std::size_t i : reach.choice.stations)
             if (tide::is_doubtful(conditions_.tides.stations.at(i).prediction,
-                                  timetable_.at(reach.from_m) - margin, timetable_.at(reach.to_m) + margin))
+                                  first(reach.from_m, Clock::doubted), last(reach.to_m, Clock::doubted)))
                 out.push_back({reach.from_m, reach.to_m});
     geo::join(out);
     return out;
@@ -124,7 +148,7 @@ TideMet TidesMet::to_met(const tide::TideThere& there, const tide::Choice& choic
             stations.at(there.station).prediction.curve.is_fixed()};
 }
 
-std::vector<TideMet> TidesMet::met(geo::Span span, int datum, double margin_s, bool highest) const {
+std::vector<TideMet> TidesMet::met(geo::Span span, int datum, Clock clock, bool highest) const {
     std::vector<TideMet> out;
     for (const auto& reach : reaches_) {
         if (reach.to_m < span.from || reach.from_m > span.to)
@@ -134,8 +158,8 @@ std::vector<TideMet> TidesMet::met(geo::Span span, int datum, double margin_s, b
         clip_into(known_, {std::max(span.from, reach.from_m), std::min(span.to, reach.to_m)}, known);
         std::optional<tide::TideThere> best;
         for (const auto& piece : known) {
-            const auto there = furthest(reach.choice, datum, timetable_.at(piece.from) - margin_s,
-                                        timetable_.at(piece.to) + margin_s, highest);
+            const auto there =
+                furthest(reach.choice, datum, first(piece.from, clock), last(piece.to, clock), highest);
             if (there && (!best || (highest ? there->height > best->height : there->height < best->height)))
                 best = there;
         }

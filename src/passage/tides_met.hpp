@@ -1,6 +1,7 @@
 // The tides that a boat meets along its track, by place and time.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -8,6 +9,12 @@
 #include "passage/spans.hpp"
 
 namespace dangerline::passage {
+
+/// How the boat's clock is taken.
+enum class Clock : std::uint8_t {
+    as_reckoned,
+    doubted ///< early or late by the clock margin and by a stream of which only a bound is known
+};
 
 /// The tide that counts for a span of the path.
 struct TideMet {
@@ -35,14 +42,16 @@ class TidesMet {
     /// The first station that counts on the span and is not linked to the datum; null where all are.
     const tide::Station* unlinked(geo::Span span, int datum) const;
     /// One for each choice of stations on the span: the lowest (highest) above `datum`, entry and exit
-    /// widened by `margin_s`, as far as the tide is known. Choices with a station not linked to that datum
+    /// by that clock, as far as the tide is known. Choices with a station not linked to that datum
     /// give none.
-    std::vector<TideMet> met(geo::Span span, int datum, double margin_s, bool highest) const;
+    std::vector<TideMet> met(geo::Span span, int datum, Clock clock, bool highest) const;
     /// Reaches of the track: ends within it, none without stations.
     const std::vector<tide::StationReach>& reaches() const { return reaches_; }
 
   private:
-    Spans without_tide(const tide::StationReach& reach, double margin_s) const;
+    Spans without_tide(const tide::StationReach& reach, Clock clock) const;
+    Instant first(double s, Clock clock) const;
+    Instant last(double s, Clock clock) const;
     std::optional<tide::TideThere> furthest(const tide::Choice& choice, int datum, Instant from, Instant to,
                                             bool highest) const;
     TideMet to_met(const tide::TideThere& there, const tide::Choice& choice) const;

@@ -11,6 +11,7 @@
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/route.hpp"
 #include "dangerline/passage/tides.hpp"
+#include "dangerline/passage/timetable.hpp"
 
 namespace dangerline::passage {
 

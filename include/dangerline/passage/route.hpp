@@ -1,11 +1,10 @@
-// A drawn route: rhumb legs, path coordinate, timetable.
+// A drawn route: rhumb legs, path coordinate.
 #pragma once
 
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "dangerline/base/time.hpp"
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/geo/reach.hpp"
 
@@ -21,7 +20,7 @@ struct Route {
     std::vector<geo::Position> places;    ///< two or more; longitudes run on across 180 degrees
     std::vector<std::string> place_names; ///< empty, or one a place
     std::vector<double> half_widths_m;    ///< one a leg
-    std::vector<double> speeds_mps;       ///< one a leg, over the ground
+    std::vector<double> speeds_mps;       ///< one a leg; through the water where streams are known of
     /// Longest shore stretch at either end; 0 = none, nothing = by default where the end touches land.
     std::optional<double> shore_start_m, shore_end_m;
 };
@@ -59,21 +58,6 @@ class Track {
     Route route_;
     std::vector<Chord> chords_;
     std::vector<double> leg_ends_; // 0, end of leg 0, ...
-};
-
-/// When the boat is where: departure and speed over the ground of each leg.
-class Timetable {
-  public:
-    Timetable(const Track& track, Instant departure);
-    Instant departure() const { return times_.front(); }
-    Instant arrival() const { return times_.back(); }
-    Instant at(double s) const;
-    /// Path coordinate at a time; clamped to the ends.
-    double place_at(Instant t) const;
-
-  private:
-    std::vector<double> ends_;
-    std::vector<Instant> times_;
 };
 
 } // namespace dangerline::passage

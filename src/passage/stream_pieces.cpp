@@ -1,0 +1,179 @@
+#include "passage/stream_pieces.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace dangerline::passage {
+
+namespace {
+
+const double forever = std::numeric_limits<double>::infinity();
+
+/// Part of [0, 1] where a value that goes straight from a to b is above `limit`.
+std::optional<geo::Span> above(double a, double b, double limit) {
+    if (a <= limit && b <= limit)
+        return std::nullopt;
+    if (a > limit && b > limit)
+        return geo::Span{0.0, 1.0};
+    const double t = (limit - a) / (b - a);
+    return a > limit ? geo::Span{0.0, t} : geo::Span{t, 1.0};
+}
+
+void append(std::vector<Voyage::Spell>& spells, std::size_t first, Voyage::Spell spell) {
+    constexpr double same_s = 1e-6;
+    for (std::size_t i = spells.size(); i-- > first;)
+        if (spells[i].reason == spell.reason && std::abs(spells[i].to - spell.from) <= same_s) {
+            spells[i].to = spell.to;
+            return;
+        }
+    spells.push_back(std::move(spell));
+}
+
+} // namespace
+
+StreamPieces::StreamPieces(const Track& track, const std::vector<double>& cuts,
+                           const std::vector<std::size_t>& legs, const std::vector<double>& still_mps,
+                           const Voyage::Settings& settings)
+    : start_(Instant::from_unix_seconds(std::floor(settings.from.unix_seconds() / stream_node_s) *
+                                        stream_node_s)),
+      nodes_(2 + static_cast<std::size_t>(std::max(0.0, settings.to - start_) / stream_node_s)),
+      still_mps_(still_mps) {
+    const bool bounded = settings.rate_max_mps.has_value();
+    made_good_.resize(nodes_ * still_mps.size());
+    at_node_.resize(made_good_.size());
+    for (std::size_t i = 0; i < still_mps.size(); ++i) {
+        const auto& places = track.route().places;
+        const double course_deg = geo::rhumb_between(places[legs[i]], places[legs[i] + 1]).start_deg;
+        const geo::Point middle = track.point_at((cuts[i] + cuts[i + 1]) / 2.0);
+        fill(i, course_deg, settings.streams->fix(middle), settings);
+        find_spells(i, course_deg, {cuts[i], cuts[i + 1]}, *settings.streams, middle, bounded);
+    }
+    const geo::Span all{0.0, cuts.back()};
+    const Instant end = start_ + stream_node_s * static_cast<double>(nodes_ - 1);
+    spells_.push_back(
+        {all, Instant::from_unix_seconds(-forever), start_, "no stream is reckoned so early", false});
+    spells_.push_back(
+        {all, end, Instant::from_unix_seconds(forever), "no stream is reckoned so late", false});
+}
+
+void StreamPieces::fill(std::size_t piece, double course_deg, const sea::PlaceStream& there,
+                        const Voyage::Settings& settings) {
+    using Luck = Voyage::Settings::Luck;
+    const double still = still_mps_[piece], bound = settings.rate_max_mps.value_or(0.0);
+    const double blind = settings.luck == Luck::early  ? still + bound
+                         : settings.luck == Luck::late ? still - bound
+                                                       : still;
+    for (std::size_t j = 0; j < nodes_; ++j) {
+        const std::size_t at = piece * nodes_ + j;
+        at_node_[at] = there(start_ + stream_node_s * static_cast<double>(j));
+        const double speed = at_node_[at] ? make_good(course_deg, still, *at_node_[at]).speed_mps : blind;
+        made_good_[at] = static_cast<float>(std::max(speed, least_made_good_mps));
+    }
+}
+
+void StreamPieces::find_spells(std::size_t piece, double course_deg, geo::Span span,
+                               const sea::StreamField& field, geo::Point middle, bool bounded) {
+    const std::size_t first = spells_.size();
+    const double still = still_mps_[piece];
+    for (std::size_t j = 0; j + 1 < nodes_; ++j) {
+        const Instant begin = start_ + stream_node_s * static_cast<double>(j);
+        const auto &a = at_node_[piece * nodes_ + j], &b = at_node_[piece * nodes_ + j + 1];
+        const auto add = [&](const std::optional<geo::Span>& part, const std::string& reason,
+                             bool is_bounded) {
+            if (part)
+                append(spells_, first,
+                       {span, begin + part->from * stream_node_s, begin + part->to * stream_node_s, reason,
+                        is_bounded});
+        };
+        if (!a || !b) {
+            const auto there = field.at(middle, a ? begin + stream_node_s : begin);
+            add(geo::Span{0.0, 1.0},
+                "the stream is not known" + (there.reason.empty() ? "" : ": " + there.reason), bounded);
+            continue;
+        }
+        const auto at_a = make_good(course_deg, still, *a), at_b = make_good(course_deg, still, *b);
+        const auto right = [&](const sea::Stream& s) {
+            return sea::angle_between_deg(s, sea::stream_of(course_deg + 90.0, 1.0)) <= 90.0 ? 1.0 : -1.0;
+        };
+        const double across_a = at_a.crab_share * right(*a), across_b = at_b.crab_share * right(*b);
+        const std::string held =
+            "the leg can't be held: the stream across takes up over 95 % of the boat's speed";
+        add(above(across_a, across_b, most_crabbing), held, false);
+        add(above(-across_a, -across_b, most_crabbing), held, false);
+        add(above(-at_a.speed_mps, -at_b.speed_mps, -least_made_good_mps),
+            "the leg can't be stemmed: under 0.5 kn made good against the stream", false);
+    }
+}
+
+StreamPieces::Interval StreamPieces::interval(std::size_t piece, Instant t, bool backward) const {
+    const double still = still_mps_[piece];
+    const double position = (t - start_) / stream_node_s;
+    const auto last = static_cast<double>(nodes_ - 1);
+    if (position < 0.0 || (backward && position <= 0.0))
+        return {Instant::from_unix_seconds(-forever), start_, still, 0.0};
+    if (position > last || (!backward && position >= last))
+        return {start_ + stream_node_s * last, Instant::from_unix_seconds(forever), still, 0.0};
+    const double j = backward ? std::ceil(position) - 1.0 : std::floor(position);
+    const std::size_t at = piece * nodes_ + static_cast<std::size_t>(j);
+    const double v = made_good_[at];
+    return {start_ + stream_node_s * j, start_ + stream_node_s * (j + 1.0), v,
+            (made_good_[at + 1] - v) / stream_node_s};
+}
+
+Instant StreamPieces::after(std::size_t piece, Instant begin, double metres) const {
+    Instant t = begin;
+    for (;;) {
+        const Interval in = interval(piece, t, false);
+        const double v = in.change == 0.0 ? in.at_begin : in.at_begin + in.change * (t - in.begin);
+        const double rest = in.end - t;
+        const double whole = rest < forever ? rest * (v + in.change * rest / 2.0) : forever;
+        if (metres <= whole)
+            return t + std::min(rest, 2.0 * metres /
+                                          (v + std::sqrt(std::max(0.0, v * v + 2.0 * in.change * metres))));
+        metres -= whole;
+        t = in.end;
+    }
+}
+
+Instant StreamPieces::before(std::size_t piece, Instant end, double metres) const {
+    Instant t = end;
+    for (;;) {
+        const Interval in = interval(piece, t, true);
+        const double v = in.change == 0.0 ? in.at_begin : in.at_begin + in.change * (t - in.begin);
+        const double rest = t - in.begin;
+        const double whole = rest < forever ? rest * (v - in.change * rest / 2.0) : forever;
+        if (metres <= whole)
+            return t - std::min(rest, 2.0 * metres /
+                                          (v + std::sqrt(std::max(0.0, v * v - 2.0 * in.change * metres))));
+        metres -= whole;
+        t = in.begin;
+    }
+}
+
+double StreamPieces::gone(std::size_t piece, Instant begin, Instant end) const {
+    double metres = 0.0;
+    for (Instant t = begin; t < end;) {
+        const Interval in = interval(piece, t, false);
+        const double v = in.change == 0.0 ? in.at_begin : in.at_begin + in.change * (t - in.begin);
+        const double rest = std::min(in.end, end) - t;
+        metres += rest * (v + in.change * rest / 2.0);
+        t = std::min(in.end, end);
+    }
+    return metres;
+}
+
+std::optional<sea::Stream> StreamPieces::stream(std::size_t piece, Instant t) const {
+    const double position = (t - start_) / stream_node_s;
+    if (!(position >= 0.0) || position > static_cast<double>(nodes_ - 1))
+        return std::nullopt;
+    const auto j = std::min(static_cast<std::size_t>(position), nodes_ - 2);
+    const auto &a = at_node_[piece * nodes_ + j], &b = at_node_[piece * nodes_ + j + 1];
+    if (!a || !b)
+        return std::nullopt;
+    const double share = position - static_cast<double>(j);
+    return sea::Stream{a->east_mps + share * (b->east_mps - a->east_mps),
+                       a->north_mps + share * (b->north_mps - a->north_mps)};
+}
+
+} // namespace dangerline::passage

@@ -1,0 +1,44 @@
+// Speed made good in the stream, piece of track by piece, against time. Private to the room.
+#pragma once
+
+#include "dangerline/passage/voyage.hpp"
+
+namespace dangerline::passage {
+
+/// Between nodes speed made good is linear in time and so is the stream, outside them the boat goes as in
+/// still water. Distances and times are the exact integrals of that.
+class StreamPieces {
+  public:
+    StreamPieces(const Track& track, const std::vector<double>& cuts, const std::vector<std::size_t>& legs,
+                 const std::vector<double>& still_mps, const Voyage::Settings& settings);
+
+    Instant after(std::size_t piece, Instant begin, double metres) const;
+    Instant before(std::size_t piece, Instant end, double metres) const;
+    double gone(std::size_t piece, Instant begin, Instant end) const;
+    /// Linear between nodes; nothing beside a node where it is not known, and outside.
+    std::optional<sea::Stream> stream(std::size_t piece, Instant t) const;
+    const std::vector<Voyage::Spell>& spells() const { return spells_; }
+
+  private:
+    struct Interval {
+        Instant begin, end;
+        double at_begin = 0.0; ///< speed there
+        double change = 0.0;   ///< of speed, a second
+    };
+    /// The stretch of linear speed that t lies in; of two that meet there the later (`backward`: the
+    /// earlier).
+    Interval interval(std::size_t piece, Instant t, bool backward) const;
+    void fill(std::size_t piece, double course_deg, const sea::PlaceStream& there,
+              const Voyage::Settings& settings);
+    void find_spells(std::size_t piece, double course_deg, geo::Span span, const sea::StreamField& field,
+                     geo::Point middle, bool bounded);
+
+    Instant start_ = Instant::from_unix_seconds(0.0);
+    std::size_t nodes_ = 0;
+    std::vector<double> still_mps_;
+    std::vector<float> made_good_;                    // nodes of piece 0, then of piece 1, ...
+    std::vector<std::optional<sea::Stream>> at_node_; // the same
+    std::vector<Voyage::Spell> spells_;
+};
+
+} // namespace dangerline::passage
