@@ -58,13 +58,36 @@ bool Choice::same_as(const Choice& other) const {
     return stations == other.stations && how == other.how && doubt == other.doubt;
 }
 
-StationMap::StationMap(const geo::Plane& plane, const std::vector<Station>& stations, Land land,
-                       const StationDoubt& base)
-    : plane_(&plane), land_(std::move(land)), base_(base) {
-    std::erase_if(land_, [](const auto& shape) {
+Land without_islets(Land land) {
+    std::erase_if(land, [](const auto& shape) {
         const geo::Box& box = shape->box();
         return box.max_x - box.min_x < islet_m && box.max_y - box.min_y < islet_m;
     });
+    return land;
+}
+
+bool joined_by_water(const Land& land, geo::Point place, geo::Point station) {
+    const geo::Leg leg{place, station};
+    const double length = leg.length();
+    const geo::Box box{std::min(place.x, station.x), std::min(place.y, station.y),
+                       std::max(place.x, station.x), std::max(place.y, station.y)};
+    std::vector<geo::Span> ashore;
+    for (const auto& shape : land)
+        if (shape->box().meets(box)) {
+            const auto spans = geo::reach(leg, *shape, 0.0);
+            ashore.insert(ashore.end(), spans.begin(), spans.end());
+        }
+    geo::join(ashore, touch_m);
+    return std::none_of(ashore.begin(), ashore.end(), [&](const geo::Span& s) {
+        const bool at_end = (s.from <= touch_m && s.to <= ashore_m) ||
+                            (s.to >= length - touch_m && s.from >= length - ashore_m);
+        return s.to - s.from > touch_m && !at_end;
+    });
+}
+
+StationMap::StationMap(const geo::Plane& plane, const std::vector<Station>& stations, Land land,
+                       const StationDoubt& base)
+    : plane_(&plane), land_(without_islets(std::move(land))), base_(base) {
     if (stations.empty())
         throw Failure(Fault::plan, {.object = "tide", .what = "no tide station"});
     for (const Station& station : stations) {
@@ -85,25 +108,6 @@ StationMap::StationMap(const geo::Plane& plane, const std::vector<Station>& stat
 }
 
 /// Land that holds one end itself is no obstacle: gauges stand on quays, routes begin on beaches.
-bool StationMap::by_water(geo::Point place, geo::Point station) const {
-    const geo::Leg leg{place, station};
-    const double length = leg.length();
-    const geo::Box box{std::min(place.x, station.x), std::min(place.y, station.y),
-                       std::max(place.x, station.x), std::max(place.y, station.y)};
-    std::vector<geo::Span> ashore;
-    for (const auto& shape : land_)
-        if (shape->box().meets(box)) {
-            const auto spans = geo::reach(leg, *shape, 0.0);
-            ashore.insert(ashore.end(), spans.begin(), spans.end());
-        }
-    geo::join(ashore, touch_m);
-    return std::none_of(ashore.begin(), ashore.end(), [&](const geo::Span& s) {
-        const bool at_end = (s.from <= touch_m && s.to <= ashore_m) ||
-                            (s.to >= length - touch_m && s.from >= length - ashore_m);
-        return s.to - s.from > touch_m && !at_end;
-    });
-}
-
 Choice StationMap::chosen(std::vector<std::pair<double, std::size_t>> by_distance, Chosen how) const {
     std::sort(by_distance.begin(), by_distance.end());
     Choice choice{.how = how, .doubt = base_};
@@ -146,7 +150,7 @@ Choice StationMap::at(geo::Point place) const {
     for (const auto& [metres, index] : all) {
         if (!std::isfinite(metres) || (!joined.empty() && metres > nearly_as_near * joined.front().first))
             break;
-        if (by_water(place, *places_[index].at))
+        if (joined_by_water(land_, place, *places_[index].at))
             joined.emplace_back(metres, index);
     }
     return joined.empty() ? chosen(all, Chosen::across_land) : chosen(joined, Chosen::by_water);

@@ -71,6 +71,10 @@ struct StationReach {
 
 /// Areas of a plane, none of them null.
 using Land = std::vector<std::shared_ptr<const geo::Shape>>;
+/// Land that parts waters: without what is smaller than islet_m.
+Land without_islets(Land land);
+/// Whether the straight line between two places crosses no land, but for ashore_m at either end.
+bool joined_by_water(const Land& land, geo::Point a, geo::Point b);
 
 /// Where stations hold. Immutable; queries may run on many threads.
 class StationMap {
@@ -95,7 +99,6 @@ class StationMap {
         std::optional<geo::Shape> zone{};
         bool secondary = false;
     };
-    bool by_water(geo::Point place, geo::Point station) const;
     Choice chosen(std::vector<std::pair<double, std::size_t>> by_distance, Chosen how) const;
 
     const geo::Plane* plane_;
