@@ -15,6 +15,20 @@ namespace dangerline::jobs {
 
 namespace {
 
+/// From the end back to the start by the same line.
+void turn_back(passage::Route& route) {
+    const auto mirror = [](auto& list, std::size_t without) {
+        for (std::size_t i = list.size() - without; i-- > 0;)
+            list.push_back(list[i]);
+    };
+    mirror(route.places, 1);
+    if (!route.place_names.empty())
+        mirror(route.place_names, 1);
+    mirror(route.half_widths_m, 0);
+    mirror(route.speeds_mps, 0);
+    route.shore_end_m = route.shore_start_m;
+}
+
 passage::Route to_route(const files::DrawnRoute& drawn, const plan::RouteEntry& entry,
                         const plan::Plan& plan) {
     passage::Route route;
@@ -40,9 +54,19 @@ passage::Route to_route(const files::DrawnRoute& drawn, const plan::RouteEntry& 
         route.half_widths_m = drawn.leg_half_widths_m;
     else
         route.half_widths_m.assign(legs, drawn.half_width_m.value_or(passage::default_half_width_m));
-    route.speeds_mps.assign(legs, entry.speed_mps.value_or(plan.boat.speed_mps));
+    if (!entry.leg_speeds_mps.empty() && entry.leg_speeds_mps.size() != legs)
+        throw Failure(Fault::plan, {.file = plan.file.string(),
+                                    .object = fmt::format("line {}, route.leg_speeds_kn", entry.line),
+                                    .what = fmt::format("{} speeds for {} legs of \"{}\"",
+                                                        entry.leg_speeds_mps.size(), legs, route.name),
+                                    .expected = "one a leg"});
+    route.speeds_mps = entry.leg_speeds_mps;
+    if (route.speeds_mps.empty())
+        route.speeds_mps.assign(legs, entry.speed_mps.value_or(plan.boat.speed_mps));
     route.shore_start_m = entry.shore_start_m;
     route.shore_end_m = entry.shore_end_m;
+    if (entry.back)
+        turn_back(route);
     return route;
 }
 
@@ -103,7 +127,8 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
             if (!entry.pick.empty() && line.name != entry.pick)
                 continue;
             ++picked;
-            routes.push_back({to_route(line, entry, plan), entry.depart, entry.line});
+            routes.push_back(
+                {to_route(line, entry, plan), entry.depart, entry.line, entry.waits, entry.recovery_s});
         }
         if (picked == 0)
             throw Failure(Fault::plan,
@@ -118,8 +143,8 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
 geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
     double west = 1e9, east = -1e9, south = 1e9, north = -1e9;
     const double reference = routes.front().route.places.front().lon_deg;
-    for (const auto& [route, depart, line] : routes)
-        for (const auto& place : route.places) {
+    for (const auto& planned : routes)
+        for (const auto& place : planned.route.places) {
             // Routes may run on across 180 degrees; the whole turn they start from does not matter.
             const double lon = geo::longitude_near(place.lon_deg, reference);
             west = std::min(west, lon);
@@ -128,13 +153,13 @@ geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Pla
             north = std::max(north, place.lat_deg);
         }
     const geo::Position middle{geo::normal_longitude((west + east) / 2.0), (south + north) / 2.0};
-    for (const auto& [route, depart, line] : routes)
-        for (const auto& place : route.places)
+    for (const auto& planned : routes)
+        for (const auto& place : planned.route.places)
             if (geo::geodesic_between(middle, place).metres > geo::Plane::working_radius - 10'000.0)
                 throw Failure(
                     Fault::plan,
                     {.file = plan.file.string(),
-                     .object = "route \"" + route.name + "\"",
+                     .object = "route \"" + planned.route.name + "\"",
                      .what = "the routes of this plan spread over more than 180 km",
                      .expected = "routes within 90 km of their middle",
                      .remedy = "split the plan; if a single place is far off, check it for a slip"});

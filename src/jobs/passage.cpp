@@ -3,6 +3,7 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
 #include "dangerline/hazard/build.hpp"
+#include "jobs/streams.hpp"
 #include "jobs/tides_along.hpp"
 
 #include <algorithm>
@@ -140,6 +141,55 @@ std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
     return notes;
 }
 
+namespace {
+
+/// When the plan's boats are under way, streams left out.
+struct Span {
+    Instant first, last;
+};
+Span under_way(const std::vector<passage::Track>& tracks, const std::vector<Instant>& departures,
+               const std::vector<PlannedRoute>& routes) {
+    Span span{departures.front(), departures.front()};
+    for (std::size_t i = 0; i < tracks.size(); ++i) {
+        double waits_s = routes[i].recovery_s;
+        for (const auto& wait : routes[i].waits)
+            waits_s += wait.seconds + (wait.until ? 86400.0 : 0.0);
+        span.first = std::min(span.first, departures[i]);
+        span.last = std::max(span.last, passage::Timetable(tracks[i], departures[i]).arrival() + waits_s);
+    }
+    return span;
+}
+
+/// Streams may make a passage this much longer than it is without.
+double spare_s(const Span& span) {
+    constexpr double least_s = 6.0 * 3600.0;
+    return std::max(least_s, span.last - span.first);
+}
+
+passage::Timetable timetable_of(const passage::Track& track, const PlannedRoute& planned,
+                                const plan::Plan& plan, const Streams& streams, const Span& span,
+                                Instant departure) {
+    using Luck = passage::Voyage::Settings::Luck;
+    const auto voyage = [&](Luck luck) {
+        return voyage_of(track, planned, plan, streams, span.first - 3600.0, span.last + spare_s(span), 1.0,
+                         luck);
+    };
+    passage::Timetable times(voyage(Luck::none), departure);
+    if (streams.map && plan.sea.rate_mps)
+        times.allow(voyage(Luck::early), voyage(Luck::late));
+    return times;
+}
+
+passage::Conditions conditions_of(const plan::Plan& plan) {
+    passage::Conditions conditions{
+        plan.boat, passage::required_water(plan.boat, plan.margins), plan.doubts, {}, plan.sea};
+    if (plan.wind)
+        conditions.wind_from_deg = plan.wind->from_deg;
+    return conditions;
+}
+
+} // namespace
+
 PassageReport run_passage(const plan::Plan& plan, const std::optional<std::string>& depart) {
     Diagnostics diagnostics;
     if (plan.routes.empty())
@@ -152,40 +202,31 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     for (const auto& planned : routes)
         departures.push_back(departure_of(plan, planned, depart));
     auto cells = read_charts(plan, routes, diagnostics);
-    PassageReport report{plan,
-                         plane_around(routes, plan),
-                         {},
-                         plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end()))),
-                         passage::required_water(plan.boat, plan.margins).metres(),
-                         required_words(plan),
-                         {},
-                         {},
-                         {},
-                         {},
-                         hazard::Grade::none_found,
-                         {}};
+    PassageReport report{plan, plane_around(routes, plan)};
+    report.as_of = plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end())));
+    report.required_m = passage::required_water(plan.boat, plan.margins).metres();
+    report.required_words = required_words(plan);
     report.cells = cell_notes(cells, report.as_of);
     lay_out(cells, report.plane, diagnostics);
-    Instant first = departures.front(), last = departures.front();
-    std::vector<passage::Timetable> timetables;
     std::vector<passage::Track> tracks;
-    for (std::size_t i = 0; i < routes.size(); ++i) {
-        tracks.emplace_back(routes[i].route, report.plane);
-        timetables.emplace_back(tracks.back(), departures[i]);
-        first = std::min(first, departures[i]);
-        last = std::max(last, timetables.back().arrival());
-    }
-    TidesAlong tides(plan, first, last);
+    for (const auto& planned : routes)
+        tracks.emplace_back(planned.route, report.plane);
+    const Span span = under_way(tracks, departures, routes);
+    TidesAlong tides(plan, span.first, span.last + spare_s(span));
     const auto hazards =
         hazard::build(cells, diagnostics,
                       {tides.bottom(tracks, cells, report.required_m), report.as_of, bounds_of(tracks)});
+    std::optional<Streams> streams;
     try {
         tides.lay(report.plane, hazards, tracks);
+        streams = read_streams(plan, report.plane, cells, land_of(hazards), span.first - 3600.0,
+                               span.last + spare_s(span));
     } catch (const Failure& failure) {
         rethrow_with_plan(failure, plan);
     }
-    passage::Conditions conditions{
-        plan.boat, passage::required_water(plan.boat, plan.margins), plan.doubts, {}, plan.sea};
+    report.streams = streams->map != nullptr;
+    report.stream_notes = streams->notes;
+    auto conditions = conditions_of(plan);
     const auto chart_code = cells.empty() ? std::nullopt : std::optional(cells.front().header.sdat);
     std::vector<std::string> distrusts;
     for (std::size_t i = 0; i < tracks.size(); ++i)
@@ -193,22 +234,24 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
             !why.empty() && std::find(distrusts.begin(), distrusts.end(), why) == distrusts.end())
             distrusts.push_back(std::move(why));
     TideNotes notes = tides.notes(chart_code);
-    report.warnings = head_warnings(plan, distrusts, notes.warnings, first);
+    report.warnings = head_warnings(plan, distrusts, notes.warnings, span.first);
     report.tide_words = tides.words();
     report.tide_notes = std::move(notes.lines);
     for (std::size_t i = 0; i < routes.size(); ++i) {
         try {
             conditions.tides = tides.along(i);
             conditions.tide_distrust = tides.distrust(i);
-            auto check = passage::check(tracks[i], timetables[i], hazards, conditions);
+            auto times = timetable_of(tracks[i], routes[i], plan, *streams, span, departures[i]);
+            auto check = passage::check(tracks[i], times, hazards, conditions);
             if (check.tested.not_covered_m >= tracks[i].length() - 1e-3)
                 refuse_off_chart(routes[i].route, cells);
             report.worst = std::max(report.worst, check.worst);
             auto warnings = warnings_of(check);
             for (auto& warning : tides.warnings(i))
                 warnings.push_back(std::move(warning));
+            auto legs = passage::legs_of(tracks[i], times);
             report.routes.push_back(
-                {tracks[i], departures[i], timetables[i].arrival(), std::move(check), std::move(warnings)});
+                {tracks[i], std::move(times), std::move(legs), std::move(check), std::move(warnings)});
         } catch (const Failure& failure) {
             rethrow_with_plan(failure, plan);
         }

@@ -152,4 +152,13 @@ tide::Land land_of(const hazard::Hazards& hazards) {
     return land;
 }
 
+tide::Land land_of(const std::vector<chart::Cell>& cells) {
+    tide::Land land;
+    for (const auto& cell : cells)
+        for (const auto& f : cell.features)
+            if (f.cls == "LNDARE" && !f.under_better && f.shape && f.shape->kind() == geo::ShapeKind::area)
+                land.push_back(f.shape);
+    return land;
+}
+
 } // namespace dangerline::jobs

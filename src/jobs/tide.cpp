@@ -1,8 +1,8 @@
 #include "dangerline/jobs/tide.hpp"
 
-#include "dangerline/base/error.hpp"
 #include "dangerline/geo/position.hpp"
 #include "dangerline/jobs/stations.hpp"
+#include "jobs/span.hpp"
 #include "jobs/tide_source.hpp"
 
 #include <cmath>
@@ -12,14 +12,6 @@
 namespace dangerline::jobs {
 
 namespace {
-
-Instant parse(const plan::Plan& plan, const std::string& option, const std::string& text) {
-    try {
-        return plan.zone.parse(text);
-    } catch (const std::invalid_argument& wrong) {
-        throw Failure(Fault::command_line, {.object = option, .what = wrong.what()});
-    }
-}
 
 std::string place_of(const plan::TideSource& source) {
     if (source.standard_port_only())
@@ -53,18 +45,7 @@ TideTable table_of(const plan::Plan& plan, std::size_t i, const TideOfPlan& tide
 
 TideReport run_tide(const plan::Plan& plan, const std::string& from_text, const std::string& to_text,
                     double step_s) {
-    const Instant from = parse(plan, "--from", from_text), to = parse(plan, "--to", to_text);
-    constexpr double longest_s = 400.0 * 86400.0;
-    constexpr double most_rows = 100'000.0;
-    if (to < from || to - from > longest_s)
-        throw Failure(Fault::command_line,
-                      {.object = "--to",
-                       .what = to < from ? "it lies before --from" : "more than 400 days",
-                       .expected = "a time after --from, at most 400 days later"});
-    if (!(step_s >= 1.0) || (to - from) / step_s > most_rows)
-        throw Failure(
-            Fault::command_line,
-            {.object = "--every", .what = "too many heights or none", .expected = "1 minute or more"});
+    const auto [from, to] = asked_times(plan, from_text, to_text, step_s);
     // A day either side, so that an extreme at the very end is seen as one.
     constexpr double day_s = 86400.0;
     const auto tides = read_tides(plan, from - day_s, to + day_s);

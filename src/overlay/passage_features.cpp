@@ -22,8 +22,7 @@ constexpr double no_length_m = 0.01;
 class RouteFeatures {
   public:
     RouteFeatures(const jobs::PassageReport& report, std::size_t number)
-        : report_(report), checked_(report.routes[number]), number_(number + 1),
-          times_(checked_.track, checked_.departure) {}
+        : report_(report), checked_(report.routes[number]), number_(number + 1), times_(checked_.times) {}
 
     void append_to(std::vector<Feature>& features) const {
         for (const Stretch& s : checked_.check.stretches)
@@ -138,8 +137,31 @@ class RouteFeatures {
     const jobs::PassageReport& report_;
     const jobs::CheckedRoute& checked_;
     std::size_t number_;
-    passage::Timetable times_;
+    const passage::Timetable& times_;
 };
+
+Value legs_of(const jobs::CheckedRoute& r) {
+    List legs;
+    for (std::size_t i = 0; i < r.legs.size(); ++i) {
+        const auto& leg = r.legs[i];
+        Members p{{"number", Value::count(i + 1)},
+                  {"begin", Value::text(to_iso_utc(leg.begin))},
+                  {"end", Value::text(to_iso_utc(leg.end))},
+                  {"course_deg", Value::number(leg.course_deg, 1)},
+                  {"speed_kn", Value::number(leg.speed_mps / mps_per_knot, 2)},
+                  {"made_good_kn", Value::number(leg.made_good_mps / mps_per_knot, 2)}};
+        if (leg.steer_deg)
+            p.push_back({"steer_deg", Value::number(*leg.steer_deg, 1)});
+        if (leg.stream) {
+            p.push_back({"stream_set_deg", Value::number(leg.stream->set_deg(), 0)});
+            p.push_back({"stream_rate_kn", Value::number(leg.stream->rate_mps() / mps_per_knot, 2)});
+        }
+        if (leg.wait_s > 0.0)
+            p.push_back({"wait_min", Value::number(leg.wait_s / 60.0, 1)});
+        legs.push_back(Value::object(std::move(p)));
+    }
+    return Value::list(std::move(legs));
+}
 
 Value counts_of(const jobs::CheckedRoute& r) {
     std::vector<Grade> grades;
@@ -147,14 +169,15 @@ Value counts_of(const jobs::CheckedRoute& r) {
         grades.push_back(f.grade);
     return Value::object(
         {{"route", Value::text(r.track.route().name)},
-         {"departure", Value::text(to_iso_utc(r.departure))},
-         {"arrival", Value::text(to_iso_utc(r.arrival))},
+         {"departure", Value::text(to_iso_utc(r.times.departure()))},
+         {"arrival", Value::text(to_iso_utc(r.times.arrival()))},
          {"length_nm", Value::number(r.track.length() / metres_per_nautical_mile, 2)},
          {"not_covered_nm", Value::number(r.check.tested.not_covered_m / metres_per_nautical_mile, 2)},
          {"hazards_tested", Value::count(r.check.tested.hazards)},
          {"within_1_nm", Value::count(r.check.tested.within_one_mile)},
          {"findings", grade_counts(grades)},
          {"worst", Value::text(hazard::to_text(r.check.worst))},
+         {"legs", legs_of(r)},
          {"warnings", Value::texts(r.warnings)}});
 }
 
@@ -164,6 +187,7 @@ std::string passage_geojson(const jobs::PassageReport& report, const std::string
     std::vector<Feature> features;
     List counts;
     std::vector<std::string> notes = report.tide_notes;
+    notes.insert(notes.end(), report.stream_notes.begin(), report.stream_notes.end());
     notes.insert(notes.end(), report.warnings.begin(), report.warnings.end());
     for (std::size_t i = 0; i < report.routes.size(); ++i) {
         RouteFeatures(report, i).append_to(features);

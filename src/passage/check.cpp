@@ -172,6 +172,13 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
                                  distrusted ? "The tide can't be relied on: " + conditions.tide_distrust
                                             : "No tide is known for this time"));
     }
+    for (const auto& lost : timetable.not_held()) {
+        // A boat that is not where it should be is not in time anywhere behind.
+        const geo::Span span{lost.span.from, lost.bounded ? lost.span.to : track.length()};
+        paint.add(span, lost.bounded ? Grade::caution : Grade::unknown,
+                  lost.bounded ? Cause::margin : Cause::none);
+        result.findings.push_back(finding_of_stream(lost, span, track, judge));
+    }
     if (const Spans doubtful = judge.tides().doubtful(); !doubtful.empty()) {
         for (const auto& span : doubtful)
             paint.add(span, Grade::caution, Cause::margin);

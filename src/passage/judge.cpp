@@ -189,13 +189,34 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
     test(c.close, Clock::doubted, true, Grade::caution, Cause::position);
 }
 
+/// Of the streams met on the span; where they are not known, the bound the plan states, and wind against it.
+hazard::WaterState Judge::sea_on(const geo::Span& span) const {
+    hazard::WaterState sea = conditions_.sea;
+    const auto met = timetable_.streams_met(span);
+    if (met.empty())
+        return sea;
+    double greatest = 0.0;
+    bool against = !conditions_.wind_from_deg;
+    for (const auto& stream : met) {
+        greatest = std::max(greatest, stream.rate_mps());
+        if (conditions_.wind_from_deg)
+            against = against ||
+                      sea::angle_between_deg(stream, sea::stream_of(*conditions_.wind_from_deg, 1.0)) < 90.0;
+    }
+    sea.rate_mps = greatest;
+    if (sea.wind_mps && !against)
+        sea.wind_mps = 0.0;
+    return sea;
+}
+
 void Judge::judge_rough(const Hazard& h, std::size_t k, const StepContact& c,
                         std::vector<Grading>& out) const {
-    const Grade grade = hazard::rough_water_grade(h.category, conditions_.sea);
-    for (const auto& span : c.charted)
+    for (const auto& span : c.charted) {
+        const Grade grade = hazard::rough_water_grade(h.category, sea_on(span));
         out.push_back({grade, grade == Grade::caution ? Cause::sea : Cause::none, k, span, {}});
-    if (grade > Grade::note)
-        for (const auto& span : c.close)
+    }
+    for (const auto& span : c.close)
+        if (hazard::rough_water_grade(h.category, sea_on(span)) > Grade::note)
             out.push_back({Grade::caution, Cause::position, k, span, {}});
 }
 

@@ -57,6 +57,7 @@ class Judge {
     void judge_rough(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                      std::vector<Grading>& out) const;
     /// Spans on which the water, less its doubt where `doubted`, is under what is required.
+    hazard::WaterState sea_on(const geo::Span& span) const;
     void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, Clock clock, double survey_m,
                      bool doubted, Grading as, std::vector<Grading>& out) const;
 

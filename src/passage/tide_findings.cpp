@@ -1,6 +1,7 @@
 #include "passage/tide_findings.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -82,6 +83,32 @@ std::vector<Finding> findings_of_tide_steps(const Track& track, const hazard::Ha
         }
     }
     return out;
+}
+
+Finding finding_of_stream(const Timetable::NotHeld& lost, const geo::Span& span, const Track& track,
+                          const Judge& judge) {
+    Finding f = finding_along({span}, track, judge);
+    std::string reason = lost.reason;
+    reason.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(reason.front())));
+    if (lost.bounded) {
+        const auto& times = judge.timetable();
+        const double early_min = (times.at(span.to) - times.earliest(span.to)) / 60.0;
+        const double late_min = (times.latest(span.to) - times.leave(span.to)) / 60.0;
+        f.grade = Grade::caution;
+        f.cause = hazard::Cause::margin;
+        f.kind = hazard::Kind::depth;
+        f.what = "stream not known, its largest rate stated";
+        f.reason =
+            fmt::format("{}; with the largest rate stated the boat is up to {:.0f} min early or {:.0f} "
+                        "min late, the lowest tide of that time counts.",
+                        reason, early_min, late_min);
+        return f;
+    }
+    f.grade = Grade::unknown;
+    f.kind = hazard::Kind::no_data;
+    f.what = "no time to reckon with";
+    f.reason = reason + "; from here on no time is known.";
+    return f;
 }
 
 } // namespace dangerline::passage

@@ -20,4 +20,9 @@ Finding finding_of_doubtful_tide(const Spans& doubtful, const Track& track, cons
 std::vector<Finding> findings_of_tide_steps(const Track& track, const hazard::Hazards& hazards,
                                             const Judge& judge);
 
+/// Where the boat can't be kept to its line or its time, and why: unknown from there on, or, where a largest
+/// rate is stated, a caution with its interval.
+Finding finding_of_stream(const Timetable::NotHeld& lost, const geo::Span& span, const Track& track,
+                          const Judge& judge);
+
 } // namespace dangerline::passage

@@ -78,10 +78,10 @@ std::vector<Timetable::NotHeld> Timetable::not_held() const {
     return out;
 }
 
-std::optional<double> Timetable::greatest_rate_mps(geo::Span span) const {
+std::vector<sea::Stream> Timetable::streams_met(geo::Span span) const {
+    std::vector<sea::Stream> met;
     if (!voyage_.has_streams())
-        return std::nullopt;
-    double greatest = 0.0;
+        return met;
     const auto& cuts = voyage_.cuts();
     for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
         if (cuts[i + 1] < span.from || cuts[i] > span.to)
@@ -93,15 +93,15 @@ std::optional<double> Timetable::greatest_rate_mps(geo::Span span) const {
         for (Instant t = at(part.from);;) {
             const auto there = voyage_.stream(middle, t);
             if (!there)
-                return std::nullopt;
-            greatest = std::max(greatest, there->rate_mps());
+                return {};
+            met.push_back(*there);
             if (!(t < end))
                 break;
             const double node = std::floor(t.unix_seconds() / stream_node_s + 1.0) * stream_node_s;
             t = std::min(end, Instant::from_unix_seconds(node));
         }
     }
-    return greatest;
+    return met;
 }
 
 } // namespace dangerline::passage

@@ -16,20 +16,27 @@ namespace {
 const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
-         {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "doubt", "zones",
-          "route"}},
+         {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
+          "zones", "route"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
-         {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn", "pressure_hpa",
-          "mean_pressure_hpa", "surge_m"}},
+         {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn", "stream_reach_nm",
+          "pressure_hpa", "mean_pressure_hpa", "surge_m"}},
         {"tide",
          {"name", "kind", "position", "zone", "constants", "mean_level_m", "height_m", "table", "curve",
-          "times", "gap_h", "of", "differences", "weather", "datum", "link"}},
+          "times", "gap_h", "of", "differences", "spring_range_m", "neap_range_m", "weather", "datum",
+          "link"}},
+        {"stream",
+         {"name", "kind", "position", "table", "of", "hours_from", "spring_range_m", "neap_range_m",
+          "constants", "forecast"}},
         {"tide.link", {"code", "below_m", "above_m"}},
         {"doubt", {"tide_height_m", "tide_time_min", "time_margin_min"}},
         {"zones", {"within_m"}},
-        {"route", {"name", "file", "pick", "depart", "half_width", "speed", "shore_start_m", "shore_end_m"}}};
+        {"route",
+         {"name", "file", "pick", "depart", "half_width", "speed", "leg_speeds_kn", "back", "recovery_min",
+          "wait", "shore_start_m", "shore_end_m"}},
+        {"route.wait", {"place", "minutes", "until"}}};
     return keys;
 }
 
@@ -37,8 +44,8 @@ struct UnitEnding {
     const char* ending;
     const char* example;
 };
-constexpr std::array<UnitEnding, 5> unit_endings{
-    {{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}, {"_hpa", "1013"}, {"_h", "9"}}};
+constexpr std::array<UnitEnding, 6> unit_endings{
+    {{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}, {"_hpa", "1013"}, {"_h", "9"}, {"_nm", "3"}}};
 
 /// "rate_max" is "rate_max_kn" without its unit.
 std::optional<std::string> example_with_unit(const std::string& key, const std::vector<std::string>& known) {
@@ -52,8 +59,8 @@ std::string tables_with(const std::string& key) {
     std::vector<std::string> tables;
     for (const auto& [table, keys] : known_keys())
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
-            const bool several =
-                table == "route" || table == "source" || table == "tide" || table == "tide.link";
+            const bool several = table == "route" || table == "source" || table == "tide" ||
+                                 table == "tide.link" || table == "stream" || table == "route.wait";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

@@ -4,6 +4,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
+#include "plan/read_stream.hpp"
 #include "plan/read_tide.hpp"
 #include "plan/section.hpp"
 
@@ -147,6 +148,8 @@ void read_water(const Section& section, Plan& plan) {
     plan.sea.swell_m = section.number("swell_m", {0.0, 30.0});
     if (const auto rate = section.number("rate_max_kn", {0.0, 30.0, "knots"}))
         plan.sea.rate_mps = *rate * mps_per_knot;
+    if (const auto reach = section.number("stream_reach_nm", {0.0, 50.0, "nautical miles", true}))
+        plan.stream_reach_m = *reach * metres_per_nautical_mile;
     plan.weather = read_weather(section);
 }
 
@@ -186,6 +189,7 @@ RouteEntry read_route(const Section& section, const TimeZone& zone) {
     const Range shore{0.0, 2000.0};
     route.shore_start_m = section.number("shore_start_m", shore);
     route.shore_end_m = section.number("shore_end_m", shore);
+    read_timetable(section, fastest_boat_kn, route);
     return route;
 }
 
@@ -219,8 +223,11 @@ Plan read(const fs::path& file) {
     read_boat(head.needed_table("boat"), plan);
     read_water(table_or_defaults("water"), plan);
     plan.tides = read_tides(head);
+    plan.streams = read_streams(head, plan.tides);
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
+    for (std::string& sentence : stream_assumptions(plan))
+        plan.assumptions.push_back(std::move(sentence));
     return plan;
 }
 

@@ -58,22 +58,6 @@ void refuse_foreign_keys(const Section& section, Kind own) {
                                "leave it out, or change the kind");
 }
 
-geo::Position read_position(const Section& section, const std::string& key, const TomlValue& value) {
-    const char* expected = "longitude, then latitude, in degrees, like [-27.93, 46.08]";
-    if (value.kind != TomlValue::Kind::list || value.items.size() != 2 || !value.items[0].is_number() ||
-        !value.items[1].is_number())
-        section.refuse(key, describe(value) + " is no position", expected);
-    const geo::Position position{value.items[0].number, value.items[1].number};
-    if (!(position.lat_deg >= -90.0 && position.lat_deg <= 90.0) ||
-        !(position.lon_deg >= -360.0 && position.lon_deg <= 360.0)) {
-        const bool swapped = position.lon_deg >= -90.0 && position.lon_deg <= 90.0 &&
-                             position.lat_deg >= -360.0 && position.lat_deg <= 360.0;
-        section.refuse(key, fmt::format("{}, {} is out of range", position.lon_deg, position.lat_deg),
-                       expected, swapped ? "longitude and latitude look swapped" : "");
-    }
-    return position;
-}
-
 std::vector<geo::Position> read_ring(const Section& section) {
     std::vector<geo::Position> ring;
     const TomlValue* value = section.find("zone");
@@ -166,6 +150,10 @@ TideSource read_tide(const Section& section) {
         section.refuse("weather", "unknown word " + in_quotes(*weather),
                        "\"included\" where the heights hold pressure and surge already, else \"added\"");
     tide.weather_included = weather == "included";
+    tide.spring_range_m = section.number("spring_range_m", {0.0, 20.0, "metres", true});
+    tide.neap_range_m = section.number("neap_range_m", {0.0, 20.0, "metres", true});
+    if (tide.spring_range_m && tide.neap_range_m && *tide.neap_range_m >= *tide.spring_range_m)
+        section.refuse("neap_range_m", "is not less than at springs", "the smaller of the two ranges");
     tide.datums.source_code = section.whole_number("datum", 1, last_datum_code);
     for (const Section& link : section.tables("link"))
         read_link(link, tide.datums);
@@ -210,6 +198,22 @@ void check_place(const Section& section, const TideSource& tide, const std::vect
 }
 
 } // namespace
+
+geo::Position read_position(const Section& section, const std::string& key, const TomlValue& value) {
+    const char* expected = "longitude, then latitude, in degrees, like [-27.93, 46.08]";
+    if (value.kind != TomlValue::Kind::list || value.items.size() != 2 || !value.items[0].is_number() ||
+        !value.items[1].is_number())
+        section.refuse(key, describe(value) + " is no position", expected);
+    const geo::Position position{value.items[0].number, value.items[1].number};
+    if (!(position.lat_deg >= -90.0 && position.lat_deg <= 90.0) ||
+        !(position.lon_deg >= -360.0 && position.lon_deg <= 360.0)) {
+        const bool swapped = position.lon_deg >= -90.0 && position.lon_deg <= 90.0 &&
+                             position.lat_deg >= -360.0 && position.lat_deg <= 360.0;
+        section.refuse(key, fmt::format("{}, {} is out of range", position.lon_deg, position.lat_deg),
+                       expected, swapped ? "longitude and latitude look swapped" : "");
+    }
+    return position;
+}
 
 const char* to_text(TideSource::Kind kind) {
     switch (kind) {

@@ -11,6 +11,8 @@ namespace dangerline::plan {
 
 /// Every [[tide]] of the plan; Failure (plan) where there is none.
 std::vector<TideSource> read_tides(const Section& head);
+/// A pair of longitude and latitude; Failure (plan) for anything else, saying where they look swapped.
+geo::Position read_position(const Section& section, const std::string& key, const TomlValue& value);
 /// Pressure and surge of the table [water].
 tide::Weather read_weather(const Section& water);
 /// The project's own numbers that these tides use.

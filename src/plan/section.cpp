@@ -96,6 +96,15 @@ std::optional<int> Section::whole_number(const std::string& key, int low, int hi
     return static_cast<int>(value->number);
 }
 
+std::optional<bool> Section::flag(const std::string& key) const {
+    const TomlValue* value = find(key);
+    if (!value)
+        return std::nullopt;
+    if (value->kind != TomlValue::Kind::truth)
+        refuse(key, describe(*value) + " is neither true nor false", "true or false");
+    return value->text == "true";
+}
+
 std::optional<std::string> Section::text(const std::string& key) const {
     const TomlValue* value = find(key);
     if (value == nullptr)

@@ -38,6 +38,8 @@ class Section {
     /// A text that names a file or folder, relative to the plan's folder.
     std::filesystem::path needed_path(const std::string& key) const;
     std::vector<std::filesystem::path> needed_paths(const std::string& key) const;
+    /// true or false.
+    std::optional<bool> flag(const std::string& key) const;
     /// One number, or a list of them.
     std::vector<double> numbers(const std::string& key, const Range& range) const;
     std::optional<Speed> speed(const std::string& key, double highest_kn) const;

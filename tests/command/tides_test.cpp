@@ -30,3 +30,29 @@ TEST(Program, tide_prints_every_station) {
               0);
     EXPECT_NE(later.str().find("unknown   2026-06-22T04:00:00Z"), std::string::npos) << later.str();
 }
+
+// A stream is printed with what it rests on; a place no station reaches is unknown and says so.
+TEST(Program, stream_prints_where_it_comes_from) {
+    const std::string plan = (support::testdata() / "demo/plan.toml").string();
+    const auto run = [&](const char* place) {
+        std::ostringstream out, err;
+        EXPECT_EQ(dangerline::command::program({"stream", plan, "--at", place, "--from", "2026-06-16 00:00",
+                                                "--to", "2026-06-16 02:00"},
+                                               out, err),
+                  0)
+            << err.str();
+        return out.str();
+    };
+    const auto near = run("-27.902,46.063");
+    for (const char* words : {"Off Gull Point, panel of X14DEMO1 by HW Lanner Bay", "sets 084", "1.1 kn"})
+        EXPECT_NE(near.find(words), std::string::npos) << words << near;
+    const auto far = run("-27.95,46.005");
+    EXPECT_NE(far.find("unknown"), std::string::npos) << far;
+    EXPECT_NE(far.find("within 3.0 NM"), std::string::npos) << far;
+    std::ostringstream out, err;
+    EXPECT_EQ(dangerline::command::program({"stream", plan, "--at", "46.06,-127.9", "--from",
+                                            "2026-06-16 00:00", "--to", "2026-06-16 02:00"},
+                                           out, err),
+              2);
+    EXPECT_NE(err.str().find("longitude, then latitude"), std::string::npos) << err.str();
+}

@@ -109,7 +109,7 @@ TEST(PassageOverlay, GivesThePlacesWithTheirTimes) {
     EXPECT_EQ(places[2]["properties"]["name"], "Bank \"Three\"");
     EXPECT_EQ(places[1]["geometry"]["coordinates"], Json::parse("[-179.95, 45.02]"));
     EXPECT_EQ(places[0]["properties"]["time"], "2026-06-01T12:00:00Z");
-    EXPECT_EQ(places[2]["properties"]["time"], to_iso_utc(report.routes[0].arrival));
+    EXPECT_EQ(places[2]["properties"]["time"], to_iso_utc(report.routes[0].times.arrival()));
     EXPECT_NEAR(places[2]["properties"]["distance_m"].get<double>(), report.routes[0].track.length(), 0.05);
 }
 

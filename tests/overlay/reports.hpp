@@ -123,7 +123,11 @@ inline jobs::PassageReport a_passage() {
     check.tested = {412, 37, 900.0, 3000.0};
     check.worst = Grade::danger;
     std::vector<jobs::CheckedRoute> routes;
-    routes.push_back({track, noon(), times.arrival(), check, {"1.6 NM of the route lie on no chart"}});
+    auto legs = passage::legs_of(track, times);
+    legs[0].stream = sea::stream_of(120.0, 0.6);
+    legs[0].steer_deg = 98.4;
+    legs[0].wait_s = 1800.0;
+    routes.push_back({track, times, legs, check, {"1.6 NM of the route lie on no chart"}});
     return {a_plan(),
             std::move(plane),
             some_cells(),
@@ -132,6 +136,8 @@ inline jobs::PassageReport a_passage() {
             "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves",
             "fixed height 1.30 m above 23 (lowest astronomical tide)",
             {"tide of 2026 above chart datum: lowest 0.10 m, mean 2.50 m, highest 5.10 m"},
+            false,
+            {},
             {},
             std::move(routes),
             Grade::danger,

@@ -32,6 +32,12 @@ struct TideCall {
     std::string from, to;
     double every_min = 30.0;
 };
+struct StreamCall {
+    std::filesystem::path plan;
+    double lon_deg = 0.0, lat_deg = 0.0;
+    std::string from, to;
+    double every_min = 60.0;
+};
 struct PassageCall {
     std::filesystem::path plan;
     std::optional<std::string> depart;
@@ -42,6 +48,7 @@ struct PassageCall {
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
+Exit run(const StreamCall& call, std::ostream& out);
 Exit run(const PassageCall& call, std::ostream& out);
 
 /// The program version.

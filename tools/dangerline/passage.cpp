@@ -92,13 +92,13 @@ void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
             check.tightest->spare_doubt_m, check.tightest->what,
             check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
             r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
-    out << fmt::format("  Not known: {}what stream and sea do, and what has changed since the charts' last "
+    out << fmt::format("  Not known: {}what {}sea do, and what has changed since the charts' last "
                        "updates{}.\n",
                        unknown_m > 0.0
                            ? fmt::format("{:.2f} of {:.2f} NM; ", unknown_m / metres_per_nautical_mile,
                                          length_m / metres_per_nautical_mile)
                            : "",
-                       newest_update(r));
+                       r.streams ? "wind and " : "stream and ", newest_update(r));
 }
 
 /// "15 danger, 1 unknown, 3 caution" of the findings from `first` on.
@@ -113,11 +113,38 @@ std::string counts_words(const std::vector<passage::Finding>& findings, std::siz
     return words;
 }
 
+/// A line a leg, where a stream makes it another than the chart shows.
+void print_legs(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
+    const bool waits = std::any_of(route.legs.begin(), route.legs.end(),
+                                   [](const passage::LegSheet& leg) { return leg.wait_s > 0.0; });
+    if (!r.streams && !waits)
+        return;
+    const auto& zone = r.plan.zone;
+    for (std::size_t i = 0; i < route.legs.size(); ++i) {
+        const auto& leg = route.legs[i];
+        out << fmt::format("  Leg {}: {} to {}, {:.2f} NM, course {:03.0f}°", i + 1, zone.clock(leg.begin),
+                           zone.clock(leg.end), (leg.to_m - leg.from_m) / metres_per_nautical_mile,
+                           leg.course_deg);
+        if (leg.steer_deg)
+            out << fmt::format(", steer {:03.0f}°", *leg.steer_deg);
+        if (leg.stream)
+            out << fmt::format(", {:.1f} kn made good, stream sets {:03.0f}° {:.1f} kn",
+                               leg.made_good_mps / mps_per_knot, leg.stream->set_deg(),
+                               leg.stream->rate_mps() / mps_per_knot);
+        else if (r.streams)
+            out << ", stream not known half way";
+        if (leg.wait_s > 0.0)
+            out << fmt::format(", then {:.0f} min wait", leg.wait_s / 60.0);
+        out << ".\n";
+    }
+}
+
 void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
     const auto& zone = r.plan.zone;
     out << fmt::format("\n{}: {:.2f} NM, leaves {}, arrives {}\n", route.track.route().name,
-                       route.track.length() / metres_per_nautical_mile, zone.to_text(route.departure),
-                       zone.to_text(route.arrival));
+                       route.track.length() / metres_per_nautical_mile, zone.to_text(route.times.departure()),
+                       zone.to_text(route.times.arrival()));
+    print_legs(route, r, out);
     for (const auto& warning : route.warnings)
         out << "  Warning: " << warning << ".\n";
     print_head(route, r, out);
@@ -135,7 +162,10 @@ void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
                        r.tide_words);
     for (const auto& note : r.tide_notes)
         out << "  " << note << "\n";
-    out << "Stream: not considered yet; speed over ground is taken as given.\n";
+    out << (r.streams ? "Stream: speeds are through the water, the boat crabs to stay on its line.\n"
+                      : "Stream: none given, none reckoned; speeds are over the ground.\n");
+    for (const auto& note : r.stream_notes)
+        out << "  " << note << "\n";
     if (r.plan.wind)
         out << r.plan.wind->words << "\n";
     out << "Assumed:\n";

@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iterator>
+#include <memory>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -53,6 +55,104 @@ int exit_code(Fault fault) {
     return fault == Fault::data ? not_processed : wrong_call;
 }
 
+/// A command of the program: its words, and what runs when it was called.
+struct Command {
+    CLI::App* words = nullptr;
+    std::function<Exit(std::ostream&)> run;
+};
+
+// Calls live as long as the function that runs them.
+template <typename Call>
+std::shared_ptr<Call> new_call() {
+    return std::make_shared<Call>();
+}
+
+void add_out(CLI::App& words, std::filesystem::path& out) {
+    words.add_option("--out", out, "Folder for the results")->default_val("dangerline-out");
+}
+void add_plan(CLI::App& words, std::filesystem::path& plan) {
+    words.add_option("PLAN", plan, "The plan file")->required();
+}
+void add_times(CLI::App& words, std::string& from, std::string& to) {
+    words.add_option("--from", from, "Begin, local time of the plan's zone or UTC with Z")->required();
+    words.add_option("--to", to, "End")->required();
+}
+
+Command add_chart(CLI::App& app) {
+    auto* words = app.add_subcommand("chart", "What charts hold and what is wrong with them");
+    const auto call = new_call<ChartCall>();
+    const auto as_of = new_call<std::string>();
+    words->add_option("SOURCE", call->sources, "Chart cells (.000) or folders of them")->required();
+    words->add_option("--as-of", *as_of, "Day that ages are reckoned at (2026-06-01)");
+    words->add_option("--plan", call->plan,
+                      "A plan, for the share of water that would be caution for its boat");
+    return {words, [=](std::ostream& out) {
+                if (!as_of->empty())
+                    call->as_of = day_of_text(*as_of);
+                return run(*call, out);
+            }};
+}
+
+Command add_zones(CLI::App& app) {
+    auto* words = app.add_subcommand("zones", "Dangers grown by tide height, as zones.geojson");
+    const auto call = new_call<ZonesCall>();
+    add_plan(*words, call->plan);
+    words->add_option("--tide", call->tides_m, "Tide heights in metres above chart datum")
+        ->required()
+        ->delimiter(',');
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) {
+                check_tides(call->tides_m);
+                return run(*call, out);
+            }};
+}
+
+Command add_tide(CLI::App& app) {
+    auto* words = app.add_subcommand("tide", "Heights, high and low waters");
+    const auto call = new_call<TideCall>();
+    add_plan(*words, call->plan);
+    add_times(*words, call->from, call->to);
+    words->add_option("--every", call->every_min, "Minutes between heights")->default_val(30.0);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
+Command add_stream(CLI::App& app) {
+    auto* words =
+        app.add_subcommand("stream", "Set and rate of the stream at a place, and where they come from");
+    const auto call = new_call<StreamCall>();
+    const auto place = new_call<std::vector<double>>();
+    add_plan(*words, call->plan);
+    words->add_option("--at", *place, "Longitude and latitude in degrees: -27.93,46.08")
+        ->required()
+        ->delimiter(',')
+        ->expected(2);
+    add_times(*words, call->from, call->to);
+    words->add_option("--every", call->every_min, "Minutes between rows")->default_val(60.0);
+    return {words, [=](std::ostream& out) {
+                call->lon_deg = place->at(0);
+                call->lat_deg = place->at(1);
+                return run(*call, out);
+            }};
+}
+
+Command add_passage(CLI::App& app) {
+    auto* words = app.add_subcommand("passage", "Each route at one departure, as passage.geojson");
+    const auto call = new_call<PassageCall>();
+    const auto depart = new_call<std::string>();
+    const auto stop_at = new_call<std::vector<std::string>>();
+    add_plan(*words, call->plan);
+    words->add_option("--depart", *depart, "Departure instead of the plan's, local time or UTC with Z");
+    words->add_option("--stop-at", *stop_at, "Exit with 3 where a finding has one of these grades")
+        ->delimiter(',');
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) {
+                if (!depart->empty())
+                    call->depart = *depart;
+                call->stop_at = grades_of(*stop_at);
+                return run(*call, out);
+            }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -60,44 +160,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-
-    ChartCall chart;
-    std::string as_of;
-    auto* chart_command = app.add_subcommand("chart", "What charts hold and what is wrong with them");
-    chart_command->add_option("SOURCE", chart.sources, "Chart cells (.000) or folders of them")->required();
-    chart_command->add_option("--as-of", as_of, "Day that ages are reckoned at (2026-06-01)");
-
-    chart_command->add_option("--plan", chart.plan,
-                              "A plan, for the share of water that would be caution for its boat");
-
-    ZonesCall zones;
-    auto* zones_command = app.add_subcommand("zones", "Dangers grown by tide height, as zones.geojson");
-    zones_command->add_option("PLAN", zones.plan, "The plan file")->required();
-    zones_command->add_option("--tide", zones.tides_m, "Tide heights in metres above chart datum")
-        ->required()
-        ->delimiter(',');
-    zones_command->add_option("--out", zones.out, "Folder for the results")->default_val("dangerline-out");
-
-    TideCall tide;
-    auto* tide_command = app.add_subcommand("tide", "Heights, high and low waters");
-    tide_command->add_option("PLAN", tide.plan, "The plan file")->required();
-    tide_command->add_option("--from", tide.from, "Begin, local time of the plan's zone or UTC with Z")
-        ->required();
-    tide_command->add_option("--to", tide.to, "End")->required();
-    tide_command->add_option("--every", tide.every_min, "Minutes between heights")->default_val(30.0);
-
-    PassageCall passage;
-    std::string depart;
-    std::vector<std::string> stop_at;
-    auto* passage_command = app.add_subcommand("passage", "Each route at one departure, as passage.geojson");
-    passage_command->add_option("PLAN", passage.plan, "The plan file")->required();
-    passage_command->add_option("--depart", depart,
-                                "Departure instead of the plan's, local time or UTC with Z");
-    passage_command->add_option("--stop-at", stop_at, "Exit with 3 where a finding has one of these grades")
-        ->delimiter(',');
-    passage_command->add_option("--out", passage.out, "Folder for the results")
-        ->default_val("dangerline-out");
-
+    const Command commands[] = {add_chart(app), add_zones(app), add_tide(app), add_stream(app),
+                                add_passage(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);
@@ -105,20 +169,9 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
         return app.exit(e, out, err) == 0 ? done : wrong_call;
     }
     try {
-        if (!depart.empty())
-            passage.depart = depart;
-        passage.stop_at = grades_of(stop_at);
-        if (!as_of.empty())
-            chart.as_of = day_of_text(as_of);
-        if (*chart_command)
-            return run(chart, out);
-        if (*zones_command) {
-            check_tides(zones.tides_m);
-            return run(zones, out);
-        }
-        if (*tide_command)
-            return run(tide, out);
-        return run(passage, out);
+        const auto* called = std::find_if(std::begin(commands), std::end(commands),
+                                          [](const Command& c) { return c.words->parsed(); });
+        return called->run(out);
     } catch (const Failure& failure) {
         err << "dangerline: " << failure.what() << '\n';
         return exit_code(failure.fault());

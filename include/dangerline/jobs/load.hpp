@@ -23,6 +23,8 @@ struct PlannedRoute {
     passage::Route route;
     std::optional<std::string> depart; ///< as written
     int plan_line = 0;
+    std::vector<plan::RouteWait> waits{}; ///< in the order of the plan
+    double recovery_s = 0.0;              ///< the boat stays so long where it arrives
 };
 
 /// The routes a plan names, its own words before those of the file, defaults last. Failures: those of

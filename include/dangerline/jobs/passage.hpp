@@ -7,6 +7,7 @@
 
 #include "dangerline/jobs/load.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/passage/legs.hpp"
 #include "dangerline/tide/summary.hpp"
 
 namespace dangerline::jobs {
@@ -26,8 +27,8 @@ struct CellNote {
 
 struct CheckedRoute {
     passage::Track track;
-    Instant departure;
-    Instant arrival;
+    passage::Timetable times;
+    std::vector<passage::LegSheet> legs;
     passage::Check check;
     std::vector<std::string> warnings; ///< no hazard near a coast, the route is partly off the chart
 };
@@ -35,16 +36,18 @@ struct CheckedRoute {
 struct PassageReport {
     plan::Plan plan;
     geo::Plane plane;
-    std::vector<CellNote> cells;
-    CalendarDay as_of;
+    std::vector<CellNote> cells{};
+    CalendarDay as_of{};
     double required_m = 0.0;
-    std::string required_words; ///< "0.6 draught + 0.3 squat + ..."
-    std::string tide_words;
-    std::vector<std::string> tide_notes; ///< lowest, mean, highest of the years used
-    std::vector<std::string> warnings;   ///< about tide or dates: to be said first
-    std::vector<CheckedRoute> routes;
+    std::string required_words{}; ///< "0.6 draught + 0.3 squat + ..."
+    std::string tide_words{};
+    std::vector<std::string> tide_notes{};   ///< lowest, mean, highest of the years used
+    bool streams = false;                    ///< reckoned with; else speeds are over the ground
+    std::vector<std::string> stream_notes{}; ///< what streams are used, and what can't be
+    std::vector<std::string> warnings{};     ///< about tide or dates: to be said first
+    std::vector<CheckedRoute> routes{};
     hazard::Grade worst = hazard::Grade::none_found;
-    Diagnostics diagnostics; ///< worst first
+    Diagnostics diagnostics{}; ///< worst first
 };
 
 /// Runs the job; `depart` overrides the plan's departures (local time of the plan's zone, or UTC with Z).

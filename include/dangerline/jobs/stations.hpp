@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/hazard/hazard.hpp"
 #include "dangerline/passage/route.hpp"
@@ -34,5 +35,7 @@ std::vector<tide::StationReach> reaches_along(const tide::StationMap& map, const
 
 /// Land areas (LNDARE) of the charts, for tide::StationMap.
 tide::Land land_of(const hazard::Hazards& hazards);
+/// The same of laid out cells, where the better one rules.
+tide::Land land_of(const std::vector<chart::Cell>& cells);
 
 } // namespace dangerline::jobs

@@ -27,8 +27,11 @@ struct Conditions {
     Water required = Water::from_metres(0.0);
     Doubts doubts; ///< the least; the doubt of a choice of stations counts where it is larger
     Tides tides;   ///< along the track that is checked
-    /// For rough water; the rate is a bound stated by the user, stream itself is not computed.
+    /// For rough water; the rate is a bound stated by the user and counts where the timetable knows no
+    /// stream.
     hazard::WaterState sea{};
+    /// Where the wind comes from, degrees true; where not given it counts as against any stream.
+    std::optional<double> wind_from_deg{};
     /// Why the tide can't be believed at all; the whole route is unknown then. Empty: it can.
     std::string tide_distrust{};
 };

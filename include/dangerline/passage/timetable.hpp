@@ -37,9 +37,9 @@ class Timetable {
     };
     std::vector<NotHeld> not_held() const;
 
-    /// The largest rate of the stream on the span while the boat is there; nothing where it is not known for
-    /// any of it.
-    std::optional<double> greatest_rate_mps(geo::Span span) const;
+    /// The streams met on the span, at entries, exits and whole nodes of time between, where a rate is
+    /// greatest; empty where any of it is not known.
+    std::vector<sea::Stream> streams_met(geo::Span span) const;
     const Voyage& voyage() const { return voyage_; }
 
   private:

@@ -38,9 +38,9 @@ struct Wait {
 
 /// One track with its speeds, waits and streams. Path coordinate s as in Track; a wait is a jump in time at
 /// its place: `reach` is the first instant at s, `leave` the last. Immutable; queries may run on many
-/// threads, copies share their data; the field of streams must outlive it. Speed made good depends on place
-/// and time alone and is never below least_made_good_mps, so later departures arrive later (never earlier,
-/// with Wait::until).
+/// threads, copies share their data; the field of streams is asked in the constructor only. Speed made good
+/// depends on place and time alone and is never below least_made_good_mps, so later departures arrive later
+/// (never earlier, with Wait::until).
 class Voyage {
   public:
     struct Settings {

@@ -7,12 +7,14 @@
 #include <string>
 #include <vector>
 
+#include "dangerline/base/quantities.hpp"
 #include "dangerline/base/time.hpp"
 #include "dangerline/chart/vector_source.hpp"
 #include "dangerline/geo/position.hpp"
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/plan/stream_source.hpp"
 #include "dangerline/tide/datum.hpp"
 #include "dangerline/tide/weather.hpp"
 
@@ -32,7 +34,8 @@ struct TideSource {
     std::string of;                        ///< of a secondary port: the name of its standard port
     std::optional<TimeZone> times;       ///< of clock times in a table or curve; nothing: UTC alone is taken
     std::optional<double> longest_gap_s; ///< of a table or curve: neighbours further apart have a gap
-    bool weather_included = false;       ///< its heights hold pressure and surge already
+    std::optional<double> spring_range_m, neap_range_m; ///< mean ranges, for streams that refer to it
+    bool weather_included = false;                      ///< its heights hold pressure and surge already
     tide::DatumChain datums;
     int line = 0; ///< in the plan file, for messages
     /// Neither position nor zone: it only serves secondary ports and counts nowhere itself.
@@ -55,6 +58,10 @@ struct RouteEntry {
     std::optional<double> half_width_m;
     std::vector<double> leg_half_widths_m; ///< two or more, one a leg; a list of one stands in half_width_m
     std::optional<double> speed_mps;
+    std::vector<double> leg_speeds_mps; ///< empty, or one a leg
+    std::vector<RouteWait> waits;
+    bool back = false;       ///< from its end back by the same line
+    double recovery_s = 0.0; ///< the boat stays so long where it arrives, until it is out of the water
     std::optional<double> shore_start_m, shore_end_m;
     int line = 0; ///< in the plan file, for messages
 };
@@ -79,6 +86,8 @@ struct Plan {
     passage::Doubts doubts;
     std::vector<TideSource> tides; ///< one or more, as in the plan
     tide::Weather weather;         ///< shifts every tide that does not hold it already
+    std::vector<StreamSource> streams;
+    double stream_reach_m = 3.0 * metres_per_nautical_mile; ///< a station of streams holds so far
     std::optional<Wind> wind;
     hazard::WaterState sea;
     std::vector<RouteEntry> routes;
