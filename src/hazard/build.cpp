@@ -9,6 +9,7 @@
 #include "dangerline/seabed/window.hpp"
 #include "dangerline/survey/allowance.hpp"
 #include "hazard/bottom_steps.hpp"
+#include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
 
 #include <algorithm>
@@ -50,12 +51,12 @@ class Builder {
     Builder(const Cell& cell, std::size_t number, Hazards& out, std::vector<Hazard>& under,
             Diagnostics& diagnostics, const BuildSettings& settings)
         : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics),
-          bottom_(settings.bottom), as_of_(settings.as_of), zones_(cell) {
+          bottom_(settings.bottom), as_of_(settings.as_of), zones_(cell),
+          depth_datums_(cell, "M_SDAT", cell.header.sdat),
+          clearance_datums_(cell, "M_VDAT", cell.header.vdat) {
         for (const auto& f : cell.features)
             if (f.cls == "SNDWAV" && f.shape)
                 moving_.push_back(&f);
-            else if ((f.cls == "M_SDAT" || f.cls == "M_VDAT") && f.shape && f.attributes.code("VERDAT"))
-                datum_areas_.push_back(&f);
     }
 
     void run() {
@@ -138,15 +139,26 @@ class Builder {
             h.category = f.attributes.code("CATWAT").value_or(0);
         if (f.cls == "SLCONS")
             h.category = f.attributes.code("CATSLC").value_or(0);
-        h.datum = rule.treatment == Treatment::overhead ? datum_of(f, "M_VDAT", cell_.header.vdat)
-                                                        : datum_of(f, "M_SDAT", cell_.header.sdat);
         if (std::any_of(list.steps.begin(), list.steps.end(),
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
         if (const auto made = surfaces_.find(&f); made != surfaces_.end())
             put_surface(f, made->second, h, list.steps);
-        push(std::move(h), std::move(list.steps));
+        push_parted(h, list.steps, rule.treatment == Treatment::overhead ? clearance_datums_ : depth_datums_);
+    }
+
+    /// One hazard for each datum its places are above.
+    void push_parted(const Hazard& whole, const std::vector<Step>& steps, const Datums& datums) {
+        const auto parts = datums.parts(*current_, current_->shape);
+        for (const auto& part : parts) {
+            Hazard h = whole;
+            h.datum = part.datum;
+            std::vector<Step> its = steps;
+            for (auto& step : its)
+                step.extent = parts.size() == 1 ? step.extent : part.shape; // no surface where it changes
+            push(std::move(h), std::move(its));
+        }
     }
 
     /// Only of areas that have levels that matter; of a range that always or never does the two ends say it
@@ -155,7 +167,13 @@ class Builder {
         std::vector<const Feature*> areas;
         for (const auto& f : cell_.features) {
             const auto range = seabed::range_of(f);
-            if (range && range->deepest_m * 10.0 > bottom_->from && range->shoalest_m * 10.0 <= bottom_->to)
+            if (!range || range->deepest_m * 10.0 <= bottom_->from || range->shoalest_m * 10.0 > bottom_->to)
+                continue;
+            if (depth_datums_.changes_beside(f))
+                diagnostics_.push_back({Severity::note, cell_.file, f.cls + " " + to_text(f.id),
+                                        "the datum of depths changes in it or along its edge; no surface is "
+                                        "laid, its shoalest and deepest depths count"});
+            else
                 areas.push_back(&f);
         }
         auto made = seabed::Window(cell_, bottom_->near).make(areas);
@@ -189,9 +207,11 @@ class Builder {
             StepList list = sounding_steps(f, f.geometry.depths_m[i], place);
             Hazard h = start(f, rule.kind, list.what);
             h.between = true;
-            h.datum = datum_of(f, "M_SDAT", cell_.header.sdat);
             h.allowance = allowance(f, *place, list.steps.front().depth);
-            push(std::move(h), std::move(list.steps));
+            for (const int datum : depth_datums_.at(f, f.shape->points()[i])) {
+                h.datum = datum;
+                push(h, list.steps);
+            }
         }
     }
 
@@ -264,16 +284,6 @@ class Builder {
              .depth_m = depth.metres()});
     }
 
-    /// VERDAT of the object, else of the datum area it lies in, else of the cell.
-    int datum_of(const Feature& f, std::string_view area_class, int of_cell) const {
-        if (const auto own = f.attributes.code("VERDAT"))
-            return *own;
-        for (const Feature* area : datum_areas_)
-            if (area->cls == area_class && area->shape->contains(f.shape->points().front()))
-                return *area->attributes.code("VERDAT");
-        return of_cell;
-    }
-
     void push(Hazard h, std::vector<Step> steps) {
         h.steps = std::move(steps);
         h.box = box_of(h.steps);
@@ -314,7 +324,7 @@ class Builder {
     std::map<const Feature*, seabed::MadeSurface> surfaces_;
     std::vector<const Feature*> moving_; ///< sand waves
     survey::QualityZones zones_;
-    std::vector<const Feature*> datum_areas_;
+    Datums depth_datums_, clearance_datums_;
     std::map<std::string, int> unknown_classes_;
 };
 
