@@ -1,7 +1,6 @@
 #include "dangerline/hazard/build.hpp"
 
 #include "dangerline/chart/precedence.hpp"
-#include "dangerline/geo/cut.hpp"
 #include "dangerline/hazard/join.hpp"
 #include "dangerline/hazard/notes.hpp"
 #include "dangerline/hazard/precedence.hpp"
@@ -11,6 +10,7 @@
 #include "hazard/bottom_steps.hpp"
 #include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
+#include "hazard/uncovered.hpp"
 
 #include <algorithm>
 #include <iterator>
@@ -24,17 +24,6 @@ namespace {
 
 using chart::Cell;
 using chart::Feature;
-
-/// Half the side of the frame that stands for "everywhere": far outside any plane's working radius.
-constexpr double frame_m = 1'000'000.0;
-
-geo::Ring frame() {
-    return {{-frame_m, -frame_m},
-            {frame_m, -frame_m},
-            {frame_m, frame_m},
-            {-frame_m, frame_m},
-            {-frame_m, -frame_m}};
-}
 
 geo::Box box_of(const std::vector<Step>& steps) {
     geo::Box box = steps.front().extent->box();
@@ -259,8 +248,9 @@ class Builder {
     }
 
     std::shared_ptr<const geo::Shape> everything() const {
-        return std::make_shared<const geo::Shape>(cell_.coverage.empty() ? geo::Shape::of_area({frame()})
-                                                                         : geo::to_shape(cell_.coverage));
+        return std::make_shared<const geo::Shape>(cell_.coverage.empty()
+                                                      ? geo::Shape::of_area({hazard::everywhere()})
+                                                      : geo::to_shape(cell_.coverage));
     }
 
     Hazard start(const Feature& f, Kind kind, std::string what) const {
@@ -327,32 +317,6 @@ class Builder {
     Datums depth_datums_, clearance_datums_;
     std::map<std::string, int> unknown_classes_;
 };
-
-/// Cells meet along edges that are cut at different places; what is narrower than this exists in the plane
-/// only.
-constexpr double seam_m = 1.0;
-
-/// All water no cell covers, as one area: a frame with the coverage cut out by the even-odd rule.
-std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
-    std::vector<geo::PolygonRings> coverage;
-    if (cells.size() == 1) {
-        coverage = cells.front().coverage;
-    } else {
-        std::vector<geo::Shape> shapes;
-        for (const auto& cell : cells)
-            shapes.push_back(geo::to_shape(cell.coverage));
-        std::vector<const geo::Shape*> pointers;
-        for (const auto& shape : shapes)
-            if (!shape.empty())
-                pointers.push_back(&shape);
-        if (!pointers.empty())
-            coverage = geo::slits_filled(geo::united(pointers), seam_m);
-    }
-    std::vector<geo::Ring> rings{frame()};
-    for (const auto& polygon : coverage)
-        rings.insert(rings.end(), polygon.begin(), polygon.end());
-    return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
-}
 
 Hazard too_small(const chart::TooSmall& place, const std::vector<Cell>& cells) {
     Hazard h;
