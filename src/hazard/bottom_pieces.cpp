@@ -7,6 +7,7 @@
 
 #include "dangerline/survey/zones.hpp"
 #include "hazard/datums.hpp"
+#include "hazard/surfaces.hpp"
 
 namespace dangerline::hazard {
 
@@ -40,8 +41,8 @@ bool lost(const Feature& f) {
 /// Allowances and datums of one cell.
 class Reader {
   public:
-    explicit Reader(const Cell& cell)
-        : cell_(cell), zones_(cell), datums_(cell, "M_SDAT", cell.header.sdat) {}
+    Reader(const Cell& cell, const survey::QualityZones& zones)
+        : cell_(cell), zones_(zones), datums_(cell, "M_SDAT", cell.header.sdat) {}
 
     survey::Allowance allowance(const Feature& f, int catzoc, double depth_m) const {
         return survey::allowance_for({.scale = static_cast<int>(cell_.header.cscl),
@@ -115,11 +116,9 @@ class Reader {
         }
     }
 
-    bool changes_datum(const Feature& f) const { return datums_.changes_beside(f); }
-
   private:
     const Cell& cell_;
-    survey::QualityZones zones_;
+    const survey::QualityZones& zones_;
     Datums datums_;
 };
 
@@ -127,9 +126,16 @@ class Reader {
 
 BottomPieces::BottomPieces(const std::vector<Cell>& cells, const std::vector<geo::Box>& near,
                            bool with_surfaces) {
+    std::vector<survey::QualityZones> zones;
     for (const auto& cell : cells)
-        if (!cell.withdrawn)
-            take(cell, near, with_surfaces);
+        zones.emplace_back(cell);
+    Diagnostics said; // by hazard::build already
+    std::optional<Surfaces> surfaces;
+    if (with_surfaces)
+        surfaces.emplace(cells, zones, near, std::nullopt, said);
+    for (std::size_t i = 0; i < cells.size(); ++i)
+        if (!cells[i].withdrawn)
+            take(cells[i], zones[i], near, surfaces ? &*surfaces : nullptr);
     std::vector<geo::Box> boxes, places;
     for (const auto& area : areas_)
         boxes.push_back(area.shape->box().grown(area.allowance.survey_m));
@@ -146,9 +152,9 @@ BottomPieces::BottomPieces(const std::vector<Cell>& cells, const std::vector<geo
     }
 }
 
-void BottomPieces::take(const Cell& cell, const std::vector<geo::Box>& near, bool with_surfaces) {
-    const Reader reader(cell);
-    std::vector<const Feature*> areas, ranged;
+void BottomPieces::take(const Cell& cell, const survey::QualityZones& zones,
+                        const std::vector<geo::Box>& near, const Surfaces* surfaces) {
+    const Reader reader(cell, zones);
     std::string distrust = cell.distrust.empty() ? "" : cell.distrust.front();
     for (const auto& f : cell.features) {
         if (lost(f))
@@ -166,19 +172,7 @@ void BottomPieces::take(const Cell& cell, const std::vector<geo::Box>& near, boo
         else if (f.cls == "SNDWAV")
             sand_waves_.push_back({f.shape, "", f.attributes.number("VERLEN")});
         else if (chart::is_group_one(f.cls) && f.shape->kind() == geo::ShapeKind::area)
-            areas.push_back(&f);
-    }
-    std::copy_if(areas.begin(), areas.end(), std::back_inserter(ranged), [&](const Feature* f) {
-        return with_surfaces && seabed::range_of(*f) && !reader.changes_datum(*f);
-    });
-    std::vector<seabed::MadeSurface> made;
-    if (!ranged.empty())
-        made = seabed::Window(cell, near).make(ranged);
-    for (const auto* f : areas) {
-        const auto at = std::find(ranged.begin(), ranged.end(), f);
-        reader.add_areas(
-            *f, at == ranged.end() ? nullptr : made[static_cast<std::size_t>(at - ranged.begin())].surface,
-            areas_);
+            reader.add_areas(f, surfaces ? surfaces->of(f) : nullptr, areas_);
     }
     if (!cell.gaps.empty())
         broken_.push_back({std::make_shared<const geo::Shape>(cell.gaps),

@@ -9,12 +9,13 @@
 
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/index.hpp"
-#include "dangerline/seabed/window.hpp"
+#include "dangerline/seabed/surface.hpp"
 #include "dangerline/survey/allowance.hpp"
+#include "dangerline/survey/zones.hpp"
 
 namespace dangerline::hazard {
 
-class Datums;
+class Surfaces;
 
 struct BottomSounding {
     geo::Point at;
@@ -62,7 +63,8 @@ class BottomPieces {
         std::string why;
         std::optional<double> metres{};
     };
-    void take(const chart::Cell& cell, const std::vector<geo::Box>& near, bool with_surfaces);
+    void take(const chart::Cell& cell, const survey::QualityZones& zones, const std::vector<geo::Box>& near,
+              const Surfaces* surfaces);
 
     std::vector<BottomArea> areas_;
     std::vector<BottomSounding> soundings_;

@@ -5,11 +5,10 @@
 #include "dangerline/hazard/notes.hpp"
 #include "dangerline/hazard/precedence.hpp"
 #include "dangerline/hazard/rules.hpp"
-#include "dangerline/seabed/window.hpp"
 #include "dangerline/survey/allowance.hpp"
-#include "hazard/bottom_steps.hpp"
 #include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
+#include "hazard/surfaces.hpp"
 #include "hazard/uncovered.hpp"
 
 #include <algorithm>
@@ -37,22 +36,16 @@ geo::Box box_of(const std::vector<Step>& steps) {
 
 class Builder {
   public:
-    Builder(const Cell& cell, std::size_t number, Hazards& out, std::vector<Hazard>& under,
-            Diagnostics& diagnostics, const BuildSettings& settings)
-        : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics),
-          bottom_(settings.bottom), as_of_(settings.as_of), zones_(cell),
-          depth_datums_(cell, "M_SDAT", cell.header.sdat),
-          clearance_datums_(cell, "M_VDAT", cell.header.vdat) {
-        for (const auto& f : cell.features)
-            if (f.cls == "SNDWAV" && f.shape)
-                moving_.push_back(&f);
-    }
+    Builder(const Cell& cell, std::size_t number, const survey::QualityZones& zones, const Surfaces* surfaces,
+            const std::optional<CalendarDay>& as_of, Hazards& out, std::vector<Hazard>& under,
+            Diagnostics& diagnostics)
+        : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics), as_of_(as_of),
+          surfaces_(surfaces), zones_(zones), depth_datums_(cell, "M_SDAT", cell.header.sdat),
+          clearance_datums_(cell, "M_VDAT", cell.header.vdat) {}
 
     void run() {
         CellRef ref{cell_.name, cell_.edition,     cell_.update,  cell_.issued,
                     scale(),    cell_.header.sdat, cell_.distrust};
-        if (bottom_)
-            make_surfaces();
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
         std::copy_if(zones_.all().begin(), zones_.all().end(), std::back_inserter(out_.zones),
@@ -132,8 +125,10 @@ class Builder {
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
-        if (const auto made = surfaces_.find(&f); made != surfaces_.end())
-            put_surface(f, made->second, h, list.steps);
+        if (surfaces_) {
+            h.surface = surfaces_->of(f);
+            list.steps = surfaces_->put_into(std::move(list.steps), f);
+        }
         push_parted(h, list.steps, rule.treatment == Treatment::overhead ? clearance_datums_ : depth_datums_);
     }
 
@@ -148,46 +143,6 @@ class Builder {
                 step.extent = parts.size() == 1 ? step.extent : part.shape; // no surface where it changes
             push(std::move(h), std::move(its));
         }
-    }
-
-    /// Only of areas that have levels that matter; of a range that always or never does the two ends say it
-    /// all.
-    void make_surfaces() {
-        std::vector<const Feature*> areas;
-        for (const auto& f : cell_.features) {
-            const auto range = seabed::range_of(f);
-            if (!range || range->deepest_m * 10.0 <= bottom_->from || range->shoalest_m * 10.0 > bottom_->to)
-                continue;
-            if (depth_datums_.changes_beside(f))
-                diagnostics_.push_back({Severity::note, cell_.file, f.cls + " " + to_text(f.id),
-                                        "the datum of depths changes in it or along its edge; no surface is "
-                                        "laid, its shoalest and deepest depths count"});
-            else
-                areas.push_back(&f);
-        }
-        auto made = seabed::Window(cell_, bottom_->near).make(areas);
-        for (std::size_t i = 0; i < areas.size(); ++i) {
-            if (!made[i].why_not.empty())
-                diagnostics_.push_back({Severity::note, cell_.file,
-                                        areas[i]->cls + " " + to_text(areas[i]->id), made[i].why_not});
-            if (made[i].surface)
-                surfaces_.emplace(areas[i], std::move(made[i]));
-        }
-    }
-
-    void put_surface(const Feature& f, const seabed::MadeSurface& made, Hazard& h,
-                     std::vector<Step>& steps) const {
-        h.surface = made.surface;
-        constexpr double dense_at_scale_m = 0.010; // an assumption of this project
-        const auto poor = [this](geo::Point p) {
-            const int catzoc = zones_.catzoc_at(p);
-            return catzoc < 1 || catzoc > 3 ||
-                   std::any_of(moving_.begin(), moving_.end(),
-                               [&](const Feature* area) { return area->shape->distance(p) <= 0.0; });
-        };
-        steps = with_surface(
-            std::move(steps), f,
-            {*h.surface, made.window, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
     }
 
     void add_soundings(const Feature& f, const Rule& rule) {
@@ -308,12 +263,10 @@ class Builder {
     Hazards& out_;
     std::vector<Hazard>& under_; ///< of a coarser cell, where a better one rules
     Diagnostics& diagnostics_;
-    const std::optional<BottomWindow>& bottom_;
     const std::optional<CalendarDay>& as_of_;
     const Feature* current_ = nullptr;
-    std::map<const Feature*, seabed::MadeSurface> surfaces_;
-    std::vector<const Feature*> moving_; ///< sand waves
-    survey::QualityZones zones_;
+    const Surfaces* surfaces_;
+    const survey::QualityZones& zones_;
     Datums depth_datums_, clearance_datums_;
     std::map<std::string, int> unknown_classes_;
 };
@@ -338,18 +291,44 @@ Hazard too_small(const chart::TooSmall& place, const std::vector<Cell>& cells) {
     return h;
 }
 
+/// One for all cells of a scale: where the line between them runs changes nothing.
+void add_too_small(const std::vector<chart::TooSmall>& places, const std::vector<Cell>& cells,
+                   std::vector<Hazard>& out) {
+    std::map<std::uint32_t, std::vector<const chart::TooSmall*>> by_scale;
+    for (const auto& place : places)
+        by_scale[cells[place.cell].header.cscl].push_back(&place);
+    for (const auto& [scale, all] : by_scale) {
+        chart::TooSmall whole = *all.front();
+        std::vector<const geo::Shape*> shapes;
+        for (const auto* place : all)
+            shapes.push_back(place->where.get());
+        if (shapes.size() > 1)
+            whole.where = std::make_shared<const geo::Shape>(geo::to_shape(geo::united(shapes)));
+        out.push_back(too_small(whole, cells));
+    }
+}
+
 } // namespace
 
 Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const BuildSettings& settings) {
     Hazards out;
     std::vector<Hazard> under;
+    std::vector<survey::QualityZones> zones;
+    for (const auto& cell : cells)
+        zones.emplace_back(cell);
+    std::optional<Surfaces> surfaces;
+    if (settings.bottom)
+        surfaces.emplace(cells, zones, settings.bottom->near,
+                         Surfaces::Levels{settings.bottom->from, settings.bottom->to}, diagnostics);
     for (std::size_t i = 0; i < cells.size(); ++i)
-        Builder(cells[i], i, out, under, diagnostics, settings).run();
+        Builder(cells[i], i, zones[i], surfaces ? &*surfaces : nullptr, settings.as_of, out, under,
+                diagnostics)
+            .run();
     join_split_objects(out.all, out.cells);
+    join_split_zones(out.zones, out.cells);
     settle_under_better(under, out.all, out.cells);
     std::move(under.begin(), under.end(), std::back_inserter(out.all));
-    for (const auto& place : chart::too_small_in_scale(cells, settings.window))
-        out.all.push_back(too_small(place, cells));
+    add_too_small(chart::too_small_in_scale(cells, settings.window), cells, out.all);
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
     out.all.back().uncovered = true;
     std::vector<geo::Box> boxes;
