@@ -2,6 +2,7 @@
 #include "dangerline/base/parallel.hpp"
 #include "dangerline/chart/cell.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -156,6 +157,15 @@ void check_group_one(Cell& cell, Diagnostics& diagnostics) {
 }
 
 } // namespace
+
+std::vector<int> sounding_datums(const Cell& cell) {
+    std::vector<int> codes{cell.header.sdat};
+    for (const auto& f : cell.features)
+        if (const auto code = f.cls == "M_VDAT" ? std::nullopt : f.attributes.code("VERDAT");
+            code && std::find(codes.begin(), codes.end(), *code) == codes.end())
+            codes.push_back(*code);
+    return codes;
+}
 
 bool is_group_one(std::string_view cls) {
     for (const auto* name : {"DEPARE", "DRGARE", "FLODOC", "HULKES", "LNDARE", "PONTON", "UNSARE"})

@@ -1,7 +1,7 @@
 #include "dangerline/files/routes.hpp"
 
-#include "dangerline/base/error.hpp"
 #include "dangerline/files/gdal_quiet.hpp"
+#include "files/drawn_file.hpp"
 #include "files/gpx_numbers.hpp"
 #include "files/half_width.hpp"
 
@@ -22,33 +22,17 @@ using Part = std::vector<geo::Position>;
 constexpr const char* a_line = "a route or track in GPX, or a line in GeoJSON, with at least two places";
 
 /// What all messages about one file share.
-struct Reader {
-    std::string file;
+struct Reader : DrawnFile {
+    Reader(std::string path, Diagnostics& all)
+        : DrawnFile{std::move(path), a_line, "drawing and saving the route again"}, diagnostics(all) {}
     Diagnostics& diagnostics;
     bool gpx = false;
     double lon_limit = 360.0; ///< GPX has its own, narrower one
 
-    [[noreturn]] void fail(std::string object, std::string what, std::string expected,
-                           std::string remedy) const {
-        throw Failure(Fault::data,
-                      {file, std::move(object), std::move(what), std::move(expected), std::move(remedy)});
-    }
     void say(Severity severity, const std::string& object, std::string what) const {
         diagnostics.push_back({severity, file, object, std::move(what)});
     }
 };
-
-void check_file(const Reader& reader, const fs::path& path) {
-    std::error_code error;
-    const auto status = fs::status(path, error);
-    if (!fs::exists(status))
-        reader.fail("", "no such file", a_line, "the path, which is taken relative to the plan");
-    if (!fs::is_regular_file(status))
-        reader.fail("", fs::is_directory(status) ? "is a folder" : "is not a regular file", a_line,
-                    "the file itself");
-    if (fs::file_size(path, error) == 0 && !error)
-        reader.fail("", "the file is empty", a_line, "drawing and saving the route again");
-}
 
 GDALDatasetUniquePtr open(Reader& reader, const fs::path& path) {
     register_drivers();
@@ -68,38 +52,6 @@ GDALDatasetUniquePtr open(Reader& reader, const fs::path& path) {
         reader.fail("", messages.text(), "a whole GPX or GeoJSON file", "exporting the route again");
     messages.move_to(reader.diagnostics, reader.file);
     return dataset;
-}
-
-void check_reference(const Reader& reader, OGRLayer& layer) {
-    const OGRSpatialReference* srs = layer.GetSpatialRef();
-    OGRSpatialReference wgs84;
-    wgs84.SetWellKnownGeogCS("WGS84");
-    wgs84.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
-    const char* const any_axes[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", "CRITERION=EQUIVALENT",
-                                    nullptr};
-    if (srs && !srs->IsSame(&wgs84, any_axes))
-        reader.fail(layer.GetName(), fmt::format("coordinates are in {}", srs->GetName()),
-                    "longitude and latitude on WGS 84, as RFC 7946 has it",
-                    "exporting in WGS 84 (EPSG:4326)");
-}
-
-void check_place(const Reader& reader, const std::string& object, std::size_t number,
-                 const geo::Position& p) {
-    const auto say = [&](const std::string& what) {
-        reader.fail(object, fmt::format("place {}: {}", number, what),
-                    fmt::format("longitude within {0} and latitude within 90 degrees", reader.lon_limit),
-                    "correcting that place");
-    };
-    if (!std::isfinite(p.lon_deg) || !std::isfinite(p.lat_deg))
-        say("a coordinate is not a number");
-    const bool lon_fits = std::abs(p.lon_deg) <= reader.lon_limit;
-    if (std::abs(p.lat_deg) <= 90.0 && lon_fits)
-        return;
-    const bool swap_fits = std::abs(p.lon_deg) <= 90.0 && std::abs(p.lat_deg) <= reader.lon_limit;
-    const char* hint = swap_fits ? "; longitude and latitude look swapped" : "";
-    if (lon_fits)
-        say(fmt::format("latitude {} is out of range{}", p.lat_deg, hint));
-    say(fmt::format("longitude {} is out of range{}", p.lon_deg, hint));
 }
 
 std::vector<Part> parts_of(const OGRGeometry& geometry) {
@@ -141,12 +93,6 @@ Part joined(const Reader& reader, const std::string& object, const std::vector<P
     return line;
 }
 
-void run_on(Part& line) {
-    for (std::size_t i = 1; i < line.size(); ++i)
-        if (std::abs(line[i].lon_deg - line[i - 1].lon_deg) > 180.0)
-            line[i].lon_deg = geo::longitude_near(line[i].lon_deg, line[i - 1].lon_deg);
-}
-
 /// Names of GPX route points by (route, point).
 using PlaceNames = std::map<std::pair<GIntBig, std::size_t>, std::string>;
 
@@ -180,7 +126,7 @@ std::optional<DrawnRoute> route_of(const Reader& reader, const OGRFeature& featu
     const std::string named = route.name.empty() ? object : fmt::format("{} '{}'", object, route.name);
     route.places = joined(reader, named, parts_of(*geometry));
     for (std::size_t i = 0; i < route.places.size(); ++i)
-        check_place(reader, named, i + 1, route.places[i]);
+        reader.check_place(named, i + 1, route.places[i], reader.lon_limit);
     if (route.places.size() < 2)
         reader.fail(named,
                     fmt::format("has {} place{}", route.places.size(), route.places.empty() ? "s" : ""),
@@ -238,15 +184,15 @@ void read_gpx(const Reader& reader, const fs::path& path, GDALDataset& dataset,
 } // namespace
 
 std::vector<DrawnRoute> read_routes(const fs::path& path, Diagnostics& diagnostics) {
-    Reader reader{path.string(), diagnostics};
-    check_file(reader, path);
+    Reader reader(path.string(), diagnostics);
+    reader.check_file(path);
     const GDALDatasetUniquePtr dataset = open(reader, path);
     std::vector<DrawnRoute> routes;
     if (reader.gpx) {
         read_gpx(reader, path, *dataset, routes);
     } else {
         for (OGRLayer* layer : dataset->GetLayers()) {
-            check_reference(reader, *layer);
+            reader.check_reference(*layer);
             read_layer(reader, *layer, "feature", {}, routes);
         }
     }

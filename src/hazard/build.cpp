@@ -1,16 +1,15 @@
 #include "dangerline/hazard/build.hpp"
 
-#include "dangerline/base/parallel.hpp"
 #include "dangerline/chart/precedence.hpp"
-#include "dangerline/geo/cut.hpp"
 #include "dangerline/hazard/join.hpp"
 #include "dangerline/hazard/notes.hpp"
 #include "dangerline/hazard/precedence.hpp"
 #include "dangerline/hazard/rules.hpp"
-#include "dangerline/seabed/window.hpp"
 #include "dangerline/survey/allowance.hpp"
-#include "hazard/bottom_steps.hpp"
+#include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
+#include "hazard/surfaces.hpp"
+#include "hazard/uncovered.hpp"
 
 #include <algorithm>
 #include <iterator>
@@ -25,17 +24,6 @@ namespace {
 using chart::Cell;
 using chart::Feature;
 
-/// Half the side of the frame that stands for "everywhere": far outside any plane's working radius.
-constexpr double frame_m = 1'000'000.0;
-
-geo::Ring frame() {
-    return {{-frame_m, -frame_m},
-            {frame_m, -frame_m},
-            {frame_m, frame_m},
-            {-frame_m, frame_m},
-            {-frame_m, -frame_m}};
-}
-
 geo::Box box_of(const std::vector<Step>& steps) {
     geo::Box box = steps.front().extent->box();
     for (const auto& step : steps) {
@@ -48,22 +36,16 @@ geo::Box box_of(const std::vector<Step>& steps) {
 
 class Builder {
   public:
-    Builder(const Cell& cell, std::size_t number, Hazards& out, std::vector<Hazard>& under,
-            Diagnostics& diagnostics, const BuildSettings& settings)
-        : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics),
-          bottom_(settings.bottom), as_of_(settings.as_of), zones_(cell) {
-        for (const auto& f : cell.features)
-            if (f.cls == "SNDWAV" && f.shape)
-                moving_.push_back(&f);
-            else if ((f.cls == "M_SDAT" || f.cls == "M_VDAT") && f.shape && f.attributes.code("VERDAT"))
-                datum_areas_.push_back(&f);
-    }
+    Builder(const Cell& cell, std::size_t number, const survey::QualityZones& zones, const Surfaces* surfaces,
+            const std::optional<CalendarDay>& as_of, Hazards& out, std::vector<Hazard>& under,
+            Diagnostics& diagnostics)
+        : cell_(cell), number_(number), out_(out), under_(under), diagnostics_(diagnostics), as_of_(as_of),
+          surfaces_(surfaces), zones_(zones), depth_datums_(cell, "M_SDAT", cell.header.sdat),
+          clearance_datums_(cell, "M_VDAT", cell.header.vdat) {}
 
     void run() {
         CellRef ref{cell_.name, cell_.edition,     cell_.update,  cell_.issued,
                     scale(),    cell_.header.sdat, cell_.distrust};
-        if (bottom_)
-            make_surfaces();
         for (const auto& f : cell_.features)
             add(f, ref.distrust);
         std::copy_if(zones_.all().begin(), zones_.all().end(), std::back_inserter(out_.zones),
@@ -139,53 +121,28 @@ class Builder {
             h.category = f.attributes.code("CATWAT").value_or(0);
         if (f.cls == "SLCONS")
             h.category = f.attributes.code("CATSLC").value_or(0);
-        h.datum = rule.treatment == Treatment::overhead ? datum_of(f, "M_VDAT", cell_.header.vdat)
-                                                        : datum_of(f, "M_SDAT", cell_.header.sdat);
         if (std::any_of(list.steps.begin(), list.steps.end(),
                         [](const Step& s) { return s.decides == Grade::unknown; }))
             h.kind = rule.kind == Kind::depth ? Kind::no_data : rule.kind;
         h.allowance = allowance(f, *f.shape, list.steps.front().depth);
-        if (const auto laid = surfaces_.find(&f); laid != surfaces_.end()) {
-            h.surface = laid->second.surface;
-            list.steps = with_surface(std::move(list.steps), laid->second.steps);
+        if (surfaces_) {
+            h.surface = surfaces_->of(f);
+            list.steps = surfaces_->put_into(std::move(list.steps), f);
         }
-        push(std::move(h), std::move(list.steps));
+        push_parted(h, list.steps, rule.treatment == Treatment::overhead ? clearance_datums_ : depth_datums_);
     }
 
-    /// Only of areas that have levels that matter; of a range that always or never does the two ends say it
-    /// all.
-    void make_surfaces() {
-        std::vector<const Feature*> areas;
-        for (const auto& f : cell_.features) {
-            const auto range = seabed::range_of(f);
-            if (range && range->deepest_m * 10.0 > bottom_->from && range->shoalest_m * 10.0 <= bottom_->to)
-                areas.push_back(&f);
+    /// One hazard for each datum its places are above.
+    void push_parted(const Hazard& whole, const std::vector<Step>& steps, const Datums& datums) {
+        const auto parts = datums.parts(*current_, current_->shape);
+        for (const auto& part : parts) {
+            Hazard h = whole;
+            h.datum = part.datum;
+            std::vector<Step> its = steps;
+            for (auto& step : its)
+                step.extent = parts.size() == 1 ? step.extent : part.shape; // no surface where it changes
+            push(std::move(h), std::move(its));
         }
-        auto made = seabed::Window(cell_, bottom_->near).make(areas);
-        std::vector<SurfaceSteps> steps(areas.size());
-        parallel_for(areas.size(), [&](std::size_t i) {
-            if (made[i].surface)
-                steps[i] = steps_of(*areas[i], made[i]);
-        });
-        for (std::size_t i = 0; i < areas.size(); ++i) {
-            if (!made[i].why_not.empty())
-                diagnostics_.push_back({Severity::note, cell_.file,
-                                        areas[i]->cls + " " + to_text(areas[i]->id), made[i].why_not});
-            if (made[i].surface)
-                surfaces_.emplace(areas[i], Laid{made[i].surface, std::move(steps[i])});
-        }
-    }
-
-    SurfaceSteps steps_of(const Feature& f, const seabed::MadeSurface& made) const {
-        constexpr double dense_at_scale_m = 0.010; // an assumption of this project
-        const auto poor = [this](geo::Point p) {
-            const int catzoc = zones_.catzoc_at(p);
-            return catzoc < 1 || catzoc > 3 ||
-                   std::any_of(moving_.begin(), moving_.end(),
-                               [&](const Feature* area) { return area->shape->distance(p) <= 0.0; });
-        };
-        return surface_steps(
-            f, {*made.surface, made.window, bottom_->from, bottom_->to, dense_at_scale_m * scale(), poor});
     }
 
     void add_soundings(const Feature& f, const Rule& rule) {
@@ -194,9 +151,11 @@ class Builder {
             StepList list = sounding_steps(f, f.geometry.depths_m[i], place);
             Hazard h = start(f, rule.kind, list.what);
             h.between = true;
-            h.datum = datum_of(f, "M_SDAT", cell_.header.sdat);
             h.allowance = allowance(f, *place, list.steps.front().depth);
-            push(std::move(h), std::move(list.steps));
+            for (const int datum : depth_datums_.at(f, f.shape->points()[i])) {
+                h.datum = datum;
+                push(h, list.steps);
+            }
         }
     }
 
@@ -244,8 +203,9 @@ class Builder {
     }
 
     std::shared_ptr<const geo::Shape> everything() const {
-        return std::make_shared<const geo::Shape>(cell_.coverage.empty() ? geo::Shape::of_area({frame()})
-                                                                         : geo::to_shape(cell_.coverage));
+        return std::make_shared<const geo::Shape>(cell_.coverage.empty()
+                                                      ? geo::Shape::of_area({hazard::everywhere()})
+                                                      : geo::to_shape(cell_.coverage));
     }
 
     Hazard start(const Feature& f, Kind kind, std::string what) const {
@@ -267,16 +227,6 @@ class Builder {
              .souacc_m = f.attributes.number("SOUACC"),
              .catzoc = point ? zones_.catzoc_at(shape.points().front()) : zones_.catzoc_over(shape),
              .depth_m = depth.metres()});
-    }
-
-    /// VERDAT of the object, else of the datum area it lies in, else of the cell.
-    int datum_of(const Feature& f, std::string_view area_class, int of_cell) const {
-        if (const auto own = f.attributes.code("VERDAT"))
-            return *own;
-        for (const Feature* area : datum_areas_)
-            if (area->cls == area_class && area->shape->contains(f.shape->points().front()))
-                return *area->attributes.code("VERDAT");
-        return of_cell;
     }
 
     void push(Hazard h, std::vector<Step> steps) {
@@ -313,45 +263,13 @@ class Builder {
     Hazards& out_;
     std::vector<Hazard>& under_; ///< of a coarser cell, where a better one rules
     Diagnostics& diagnostics_;
-    const std::optional<BottomWindow>& bottom_;
     const std::optional<CalendarDay>& as_of_;
     const Feature* current_ = nullptr;
-    struct Laid {
-        std::shared_ptr<const seabed::Surface> surface;
-        SurfaceSteps steps;
-    };
-    std::map<const Feature*, Laid> surfaces_;
-    std::vector<const Feature*> moving_; ///< sand waves
-    survey::QualityZones zones_;
-    std::vector<const Feature*> datum_areas_;
+    const Surfaces* surfaces_;
+    const survey::QualityZones& zones_;
+    Datums depth_datums_, clearance_datums_;
     std::map<std::string, int> unknown_classes_;
 };
-
-/// Cells meet along edges that are cut at different places; what is narrower than this exists in the plane
-/// only.
-constexpr double seam_m = 1.0;
-
-/// All water no cell covers, as one area: a frame with the coverage cut out by the even-odd rule.
-std::shared_ptr<const geo::Shape> uncovered(const std::vector<Cell>& cells) {
-    std::vector<geo::PolygonRings> coverage;
-    if (cells.size() == 1) {
-        coverage = cells.front().coverage;
-    } else {
-        std::vector<geo::Shape> shapes;
-        for (const auto& cell : cells)
-            shapes.push_back(geo::to_shape(cell.coverage));
-        std::vector<const geo::Shape*> pointers;
-        for (const auto& shape : shapes)
-            if (!shape.empty())
-                pointers.push_back(&shape);
-        if (!pointers.empty())
-            coverage = geo::slits_filled(geo::united(pointers), seam_m);
-    }
-    std::vector<geo::Ring> rings{frame()};
-    for (const auto& polygon : coverage)
-        rings.insert(rings.end(), polygon.begin(), polygon.end());
-    return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
-}
 
 Hazard too_small(const chart::TooSmall& place, const std::vector<Cell>& cells) {
     Hazard h;
@@ -373,18 +291,44 @@ Hazard too_small(const chart::TooSmall& place, const std::vector<Cell>& cells) {
     return h;
 }
 
+/// One for all cells of a scale: where the line between them runs changes nothing.
+void add_too_small(const std::vector<chart::TooSmall>& places, const std::vector<Cell>& cells,
+                   std::vector<Hazard>& out) {
+    std::map<std::uint32_t, std::vector<const chart::TooSmall*>> by_scale;
+    for (const auto& place : places)
+        by_scale[cells[place.cell].header.cscl].push_back(&place);
+    for (const auto& [scale, all] : by_scale) {
+        chart::TooSmall whole = *all.front();
+        std::vector<const geo::Shape*> shapes;
+        for (const auto* place : all)
+            shapes.push_back(place->where.get());
+        if (shapes.size() > 1)
+            whole.where = std::make_shared<const geo::Shape>(geo::to_shape(geo::united(shapes)));
+        out.push_back(too_small(whole, cells));
+    }
+}
+
 } // namespace
 
 Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const BuildSettings& settings) {
     Hazards out;
     std::vector<Hazard> under;
+    std::vector<survey::QualityZones> zones;
+    for (const auto& cell : cells)
+        zones.emplace_back(cell);
+    std::optional<Surfaces> surfaces;
+    if (settings.bottom)
+        surfaces.emplace(cells, zones, settings.bottom->near,
+                         Surfaces::Levels{settings.bottom->from, settings.bottom->to}, diagnostics);
     for (std::size_t i = 0; i < cells.size(); ++i)
-        Builder(cells[i], i, out, under, diagnostics, settings).run();
+        Builder(cells[i], i, zones[i], surfaces ? &*surfaces : nullptr, settings.as_of, out, under,
+                diagnostics)
+            .run();
     join_split_objects(out.all, out.cells);
+    join_split_zones(out.zones, out.cells);
     settle_under_better(under, out.all, out.cells);
     std::move(under.begin(), under.end(), std::back_inserter(out.all));
-    for (const auto& place : chart::too_small_in_scale(cells, settings.window))
-        out.all.push_back(too_small(place, cells));
+    add_too_small(chart::too_small_in_scale(cells, settings.window), cells, out.all);
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
     out.all.back().uncovered = true;
     std::vector<geo::Box> boxes;

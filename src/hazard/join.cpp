@@ -16,14 +16,17 @@ bool same_but_for_the_shape(const Step& a, const Step& b) {
            a.extent->kind() == b.extent->kind();
 }
 
-bool joinable(const Hazard& a, const Hazard& b) {
-    return a.cell != b.cell && a.datum == b.datum && a.category == b.category && a.mark == b.mark &&
-           a.between == b.between &&
-           std::equal(a.steps.begin(), a.steps.end(), b.steps.begin(), b.steps.end(), same_but_for_the_shape);
-}
-
 bool same_points(const geo::Shape& a, const geo::Shape& b) {
     return std::equal(a.points().begin(), a.points().end(), b.points().begin(), b.points().end());
+}
+
+bool joinable(const Hazard& a, const Hazard& b) {
+    // Soundings of one group share its name: what two cells show is one only where it stands in one place.
+    const bool elsewhere =
+        a.object.cls == "SOUNDG" && !same_points(*a.steps.front().extent, *b.steps.front().extent);
+    return a.cell != b.cell && !elsewhere && a.datum == b.datum && a.category == b.category &&
+           a.mark == b.mark && a.between == b.between &&
+           std::equal(a.steps.begin(), a.steps.end(), b.steps.begin(), b.steps.end(), same_but_for_the_shape);
 }
 
 std::shared_ptr<const geo::Shape> together(const std::shared_ptr<const geo::Shape>& a,
@@ -110,6 +113,28 @@ void join_split_objects(std::vector<Hazard>& hazards, const std::vector<CellRef>
             ++kept;
         }
     hazards.resize(kept);
+}
+
+void join_split_zones(std::vector<survey::QualityZone>& zones, const std::vector<CellRef>& cells) {
+    const auto scale_of = [&](const survey::QualityZone& zone) {
+        const auto at =
+            std::find_if(cells.begin(), cells.end(), [&](const CellRef& c) { return c.name == zone.cell; });
+        return at == cells.end() ? 0 : at->scale;
+    };
+    const auto same = [&](const survey::QualityZone& a, const survey::QualityZone& b) {
+        return a.cell != b.cell && a.lnam == b.lnam && !a.lnam.starts_with("0000") && a.catzoc == b.catzoc &&
+               a.years.first == b.years.first && a.years.last == b.years.last && scale_of(a) == scale_of(b);
+    };
+    std::vector<survey::QualityZone> joined;
+    for (auto& zone : zones) {
+        const auto match =
+            std::find_if(joined.begin(), joined.end(), [&](const auto& z) { return same(z, zone); });
+        if (match == joined.end())
+            joined.push_back(std::move(zone));
+        else
+            match->shape = together(match->shape, zone.shape);
+    }
+    zones = std::move(joined);
 }
 
 } // namespace dangerline::hazard

@@ -1,6 +1,7 @@
 #include "dangerline/jobs/stations.hpp"
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/files/zone.hpp"
 #include "dangerline/tide/harmonic.hpp"
 #include "dangerline/tide/secondary.hpp"
 #include "dangerline/tide/series.hpp"
@@ -97,7 +98,7 @@ std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant
         TideOfPlan& out = tides.emplace_back();
         out.station.name = source.name;
         out.station.position = source.position;
-        out.station.zone = source.zone;
+        out.station.zone = source.zone_file.empty() ? source.zone : files::read_zone(source.zone_file);
         out.station.secondary = source.kind == Kind::secondary;
         out.station.datums = datums_of(plan, source, read.datum);
         out.words = tide_words(plan, source, out.station.datums);

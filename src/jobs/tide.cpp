@@ -20,7 +20,7 @@ std::string place_of(const plan::TideSource& source) {
         return "";
     const double lon = geo::normal_longitude(source.position->lon_deg), lat = source.position->lat_deg;
     return fmt::format("{:.4f} {} {:.4f} {}{}", std::abs(lat), lat < 0.0 ? "S" : "N", std::abs(lon),
-                       lon < 0.0 ? "W" : "E", source.zone.empty() ? "" : ", with a zone of its own");
+                       lon < 0.0 ? "W" : "E", source.has_zone() ? ", with a zone of its own" : "");
 }
 
 TideTable table_of(const plan::Plan& plan, std::size_t i, const TideOfPlan& tide, Instant from, Instant to,

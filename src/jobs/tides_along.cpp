@@ -81,11 +81,14 @@ std::optional<hazard::BottomWindow> TidesAlong::bottom(const std::vector<passage
         if (!low || !high)
             return std::nullopt;
         for (const auto& cell : cells) {
-            const auto offset = station.datums.offset_to(cell.header.sdat);
-            if (!offset)
+            if (!station.datums.offset_to(cell.header.sdat))
                 return std::nullopt;
-            least = std::min(least, low->height.metres() + *offset);
-            most = std::max(most, high->height.metres() + *offset);
+            // A datum that is not linked is refused where anything above it is met.
+            for (const int code : chart::sounding_datums(cell)) {
+                const double offset = station.datums.offset_to(code).value_or(0.0);
+                least = std::min(least, low->height.metres() + offset);
+                most = std::max(most, high->height.metres() + offset);
+            }
         }
     }
     if (!(least <= most))

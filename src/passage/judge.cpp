@@ -96,8 +96,9 @@ void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c,
     } else {
         below_spans(h, k, c.close, Clock::doubted, 0.0, true, graded(step.decides, step.cause), out);
     }
-    // Bottom between charted features has its survey doubt said once per quality zone instead.
-    if (!h.between)
+    // Bottom between charted features has its survey doubt said once per quality zone instead, and a note
+    // (the better chart shows the same) stays one.
+    if (!h.between && step.decides > Grade::note)
         below_spans(h, k, c.charted, Clock::doubted, survey_m, true, graded(Grade::caution, Cause::survey),
                     out);
 }

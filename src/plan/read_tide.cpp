@@ -58,12 +58,18 @@ void refuse_foreign_keys(const Section& section, Kind own) {
                                "leave it out, or change the kind");
 }
 
-std::vector<geo::Position> read_ring(const Section& section) {
-    std::vector<geo::Position> ring;
+/// Corners, or the file that has them.
+void read_zone(const Section& section, TideSource& tide) {
     const TomlValue* value = section.find("zone");
     if (value == nullptr)
-        return ring;
-    const char* expected = "a list of three positions or more, longitude first";
+        return;
+    if (value->kind == TomlValue::Kind::text) {
+        tide.zone_file = section.needed_path("zone");
+        return;
+    }
+    auto& ring = tide.zone;
+    const char* expected =
+        "a list of three positions or more, longitude first, or the path of a GeoJSON file with a polygon";
     if (value->kind != TomlValue::Kind::list)
         section.refuse("zone", "wrong type: " + describe(*value), expected);
     for (const TomlValue& corner : value->items)
@@ -72,7 +78,6 @@ std::vector<geo::Position> read_ring(const Section& section) {
         ring.pop_back();
     if (ring.size() < 3)
         section.refuse("zone", fmt::format("{} corners bound nothing", ring.size()), expected);
-    return ring;
 }
 
 std::optional<TimeZone> read_times(const Section& section) {
@@ -143,7 +148,7 @@ TideSource read_tide(const Section& section) {
     tide.name = section.text("name").value_or("");
     if (const TomlValue* position = section.find("position"))
         tide.position = read_position(section, "position", *position);
-    tide.zone = read_ring(section);
+    read_zone(section, tide);
     read_content(section, tide);
     const auto weather = section.text("weather");
     if (weather && *weather != "included" && *weather != "added")
@@ -190,7 +195,7 @@ void check_place(const Section& section, const TideSource& tide, const std::vect
     const bool serves = std::any_of(tides.begin(), tides.end(), [&](const TideSource& t) {
         return t.kind == Kind::secondary && t.of == tide.name;
     });
-    if (serves && tide.zone.empty())
+    if (serves && !tide.has_zone())
         return;
     if (tide.kind != Kind::fixed || tides.size() > 1)
         section.refuse("position", "required key is missing",

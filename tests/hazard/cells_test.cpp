@@ -134,6 +134,70 @@ TEST(DatumAreas, AnObjectTakesTheDatumOfTheAreaItLiesIn) {
     }
 }
 
+// The group of soundings and the areas run over the edge of the datum area at 27.95 W, 3.9 km east of x = 0.
+TEST(DatumAreas, WhatSpansItsEdgeIsParted) {
+    CellDraft d;
+    d.header.sdat = 23;
+    const auto whole = [] { return box(-28, 46, -27.9, 46.05); };
+    d.add_area("M_COVR", {whole()}, {{"CATCOV", "1"}});
+    d.add_area("DEPARE", {whole()}, {{"DRVAL1", "2"}, {"DRVAL2", "5"}});
+    d.add_area("M_SDAT", {box(-28, 46, -27.95, 46.05)}, {{"VERDAT", "12"}});
+    d.add_soundings({{{-27.91, 46.03}, 3.0}, {{-27.99, 46.03}, 3.5}});
+    d.add_line("OBSTRN", {{-27.99, 46.02}, {-27.91, 46.02}}, {{"VALSOU", "1"}, {"WATLEV", "3"}});
+    d.add_area("SWPARE", {box(-27.94, 46.01, -27.92, 46.02)}, {{"DRVAL1", "4"}, {"VERDAT", "3"}});
+    const auto cell = laid(d, "X14TEST1");
+    const double edge = geo::Plane({-28, 46}).to_plane({-27.95, 46.025}).x;
+    Diagnostics said;
+    const hazard::BuildSettings with_bottom{.bottom =
+                                                hazard::BottomWindow{{{-5e3, -5e3, 15e3, 15e3}}, 0, 60}};
+    for (const auto& settings : {hazard::BuildSettings{}, with_bottom}) {
+        const auto hazards = hazard::build({cell}, said, settings);
+        std::map<std::string, std::vector<int>> datums;
+        double square_metres = 0.0;
+        for (const auto& h : hazards.all) {
+            if (h.object.lnam.empty())
+                continue;
+            datums[h.object.cls].push_back(h.datum);
+            if (h.datum == 12) {
+                EXPECT_LT(h.box.max_x, edge + 5.0) << h.object.cls;
+            } else {
+                EXPECT_GT(h.box.min_x, edge - 5.0) << h.object.cls;
+            }
+            if (h.object.cls == "DEPARE") {
+                EXPECT_EQ(h.surface, nullptr); // one surface can't stand over two datums
+                square_metres += geo::area_of(geo::polygons_of(*h.steps.front().extent));
+            }
+        }
+        EXPECT_EQ(datums["SOUNDG"], (std::vector{23, 12}));
+        EXPECT_EQ(datums["DEPARE"], (std::vector{12, 23}));
+        EXPECT_EQ(datums["OBSTRN"], (std::vector{12, 23}));
+        EXPECT_EQ(datums["SWPARE"], (std::vector{3})); // its own comes first, wherever it lies
+        EXPECT_NEAR(square_metres, geo::area_of(cell.coverage), 1.0);
+    }
+    EXPECT_TRUE(std::any_of(said.begin(), said.end(), [](const Diagnostic& s) {
+        return s.what.find("the datum of depths changes") != std::string::npos;
+    }));
+}
+
+// Where the chart says two things, both count.
+TEST(DatumAreas, WhereTwoOverlapBothCount) {
+    CellDraft d;
+    d.header.sdat = 23;
+    d.add_area("M_COVR", {box(-28, 46, -27.9, 46.05)}, {{"CATCOV", "1"}});
+    d.add_area("DEPARE", {box(-28, 46, -27.9, 46.05)}, {{"DRVAL1", "2"}, {"DRVAL2", "5"}});
+    d.add_area("M_SDAT", {box(-28, 46, -27.95, 46.05)}, {{"VERDAT", "12"}});
+    d.add_area("M_SDAT", {box(-27.97, 46, -27.9, 46.05)}, {{"VERDAT", "3"}});
+    d.add_point("WRECKS", {-27.96, 46.02}, {{"VALSOU", "3"}, {"WATLEV", "3"}});
+    d.add_soundings({{{-27.96, 46.03}, 3.0}});
+    Diagnostics said;
+    std::map<std::string, std::vector<int>> datums;
+    for (const auto& h : hazard::build({laid(d, "X14TEST1")}, said).all)
+        datums[h.object.cls].push_back(h.datum);
+    EXPECT_EQ(datums["WRECKS"], (std::vector{3, 12}));
+    EXPECT_EQ(datums["SOUNDG"], (std::vector{3, 12}));
+    EXPECT_EQ(datums["DEPARE"], (std::vector{3, 12}));
+}
+
 TEST(Seams, WhereTheSplitLineRunsChangesNoHazard) {
     const auto whole = summary({laid(drawn({-28, -27.9}), "X14WHOL1")});
     EXPECT_EQ(whole.size(), 8U);

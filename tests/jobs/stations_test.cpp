@@ -140,6 +140,20 @@ TEST(Stations, several_stations_are_not_one_tide) {
     EXPECT_THROW(tide_at(plan, {}, from, to), Failure);
 }
 
+TEST(Stations, a_zone_may_stand_in_a_file) {
+    const Ports ports;
+    ports.folder.file("river.geojson",
+                      R"({"type":"Polygon","coordinates":[[[-28,46],[-27,46],[-27,47],[-28,46]]]})");
+    const std::string place = "position = [-27.9, 46.1]\n";
+    const auto tides = read_tides(ports.plan(standard + place + "zone = \"river.geojson\"\n"), from, to);
+    const std::vector<geo::Position> ring{{-28, 46}, {-27, 46}, {-27, 47}};
+    EXPECT_EQ(tides.front().station.zone, ring);
+    const auto listed =
+        read_tides(ports.plan(standard + place + "zone = [[-28, 46], [-27, 46], [-27, 47]]\n"), from, to);
+    EXPECT_EQ(listed.front().station.zone, ring);
+    EXPECT_THROW(read_tides(ports.plan(standard + place + "zone = \"none.geojson\"\n"), from, to), Failure);
+}
+
 TEST(Stations, curve_and_gaps) {
     const Ports ports;
     ports.folder.file("model.csv",

@@ -321,6 +321,7 @@ kind = "curve"
 curve = "model.csv"
 weather = "included"
 position = [-27.8, 46.0]
+zone = "bank.geojson"
 )";
 
 } // namespace
@@ -338,6 +339,11 @@ TEST(PlanRead, SeveralTides) {
     EXPECT_EQ(quay.of, "Lanner Bay");
     EXPECT_EQ(quay.file, folder.path() / "rook.csv");
     EXPECT_EQ(quay.position, (geo::Position{-27.9, 46.1}));
+    EXPECT_FALSE(quay.has_zone());
+    EXPECT_TRUE(sound.has_zone());
+    EXPECT_TRUE(bank.has_zone());
+    EXPECT_EQ(bank.zone_file, folder.path() / "bank.geojson");
+    EXPECT_TRUE(bank.zone.empty());
     EXPECT_EQ(quay.datums.metres_below_source, (std::map<int, double>{{17, -5.2}}));
     EXPECT_TRUE(port.datums.metres_below_source.empty()); // each tide has links of its own
     EXPECT_EQ(sound.kind, Kind::table);

@@ -64,6 +64,10 @@ void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics);
 /// Middle of the places of all objects; nothing for a cell without any.
 std::optional<geo::Position> middle_of(const Cell& cell);
 
+/// VERDAT codes that depths of the cell may be above: its own first, then those of its datum areas (M_SDAT)
+/// and objects.
+std::vector<int> sounding_datums(const Cell& cell);
+
 /// Classes of the skin of the earth (S-57 ENC product specification 3.10.1).
 bool is_group_one(std::string_view cls);
 

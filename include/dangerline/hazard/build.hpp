@@ -33,7 +33,9 @@ struct BuildSettings {
 /// DRVAL1) and each class that no rule knows. Besides charted objects there are hazards of kind no_data:
 /// water no cell covers, gaps and overlaps of the charted bottom, the whole of a cell that is not to be
 /// believed, what readings of a broken area disagree on. What a coarser cell shows where a better one rules
-/// is a caution at most, a note where the better one shows the same. Old local notes are cautions.
+/// is a caution at most, a note where the better one shows the same. Old local notes are cautions. What runs
+/// over the edge of a datum area (M_SDAT, M_VDAT) becomes one hazard a datum; each sounding has the datum of
+/// its own place; where such areas overlap, both datums count.
 Hazards build(const std::vector<chart::Cell>& cells, Diagnostics& diagnostics,
               const BuildSettings& settings = {});
 

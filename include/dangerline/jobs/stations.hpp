@@ -23,7 +23,7 @@ struct TideOfPlan {
 
 /// Every tide of the plan in its order, standard ports that only serve others too; good from `from` to `to`
 /// as far as the files go. A datum in a file counts where the plan names none. Failures: those of the tide
-/// room for each file; (plan) a file's datum that is not the plan's.
+/// room and of files::read_zone for each file; (plan) a file's datum that is not the plan's.
 std::vector<TideOfPlan> read_tides(const plan::Plan& plan, Instant from, Instant to);
 
 /// The stations that count somewhere: all but those that only serve as standard port.

@@ -26,7 +26,8 @@ struct TideSource {
     Kind kind = Kind::none;
     std::string name;                      ///< needed where there are several; unlike all others
     std::optional<geo::Position> position; ///< always there, but for a lone fixed height and a standard port
-    std::vector<geo::Position> zone;       ///< ring of the waters it holds for; empty: none given
+    std::vector<geo::Position> zone;       ///< ring of the waters it holds for; empty: none given here
+    std::filesystem::path zone_file;       ///< GeoJSON with that ring; empty: none
     double height_m = 0.0;                 ///< of a fixed tide, above `datums.source_code`
     std::filesystem::path constants;       ///< of a harmonic tide
     double mean_level_m = 0.0;             ///< Z0 of a harmonic tide, above `datums.source_code`
@@ -38,6 +39,7 @@ struct TideSource {
     bool weather_included = false;                      ///< its heights hold pressure and surge already
     tide::DatumChain datums;
     int line = 0; ///< in the plan file, for messages
+    bool has_zone() const { return !zone.empty() || !zone_file.empty(); }
     /// Neither position nor zone: it only serves secondary ports and counts nowhere itself.
     bool standard_port_only() const { return kind != Kind::fixed && !position; }
 };
