@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "dangerline/base/time.hpp"
@@ -28,7 +29,8 @@ class TimeSet {
     /// that is no number.
     static TimeSet of_any(std::vector<Interval> intervals);
 
-    const std::vector<Interval>& intervals() const { return intervals_; }
+    const std::vector<Interval>& intervals() const& { return intervals_; }
+    std::vector<Interval> intervals() && { return std::move(intervals_); } // so that loops over results live
     bool empty() const { return intervals_.empty(); }
     /// Sum of the intervals, seconds.
     double length_s() const;
