@@ -86,6 +86,14 @@ long days_between(const CalendarDay& a, const CalendarDay& b) {
     return std::lround((start_of(b) - start_of(a)) / 86400.0);
 }
 
+CalendarDay day_after(const CalendarDay& day, long days) {
+    return day_of(start_of(day) + 86400.0 * static_cast<double>(days));
+}
+
+unsigned weekday_of(const CalendarDay& day) {
+    return date::weekday{date::sys_days{to_date(day)}}.c_encoding();
+}
+
 std::optional<CalendarDay> parse_day(std::string_view text) {
     if (text.size() != 10 || text[4] != '-' || text[7] != '-')
         return std::nullopt;
@@ -153,6 +161,39 @@ std::string TimeZone::to_text(Instant t) const {
 std::string TimeZone::clock(Instant t) const {
     const date::zoned_time<std::chrono::seconds> local{zone_of(zone_), whole_minutes(t)};
     return date::format("%H:%M ", local) + zone_words(local);
+}
+
+std::string TimeZone::to_iso(Instant t) const {
+    return date::format("%Y-%m-%dT%H:%M%Ez",
+                        date::zoned_time<std::chrono::seconds>{zone_of(zone_), whole_minutes(t)});
+}
+
+CalendarDay TimeZone::day(Instant t) const {
+    const auto offset =
+        zone_of(zone_)
+            ->get_info(whole_seconds(Instant::from_unix_seconds(std::floor(t.unix_seconds()))))
+            .offset;
+    return day_of(t + static_cast<double>(offset.count()));
+}
+
+double TimeZone::minutes_of_day(Instant t) const {
+    const auto offset =
+        zone_of(zone_)
+            ->get_info(whole_seconds(Instant::from_unix_seconds(std::floor(t.unix_seconds()))))
+            .offset;
+    const Instant local = t + static_cast<double>(offset.count());
+    return (local - start_of(day_of(local))) / 60.0;
+}
+
+Instant TimeZone::instant(const CalendarDay& day, int minutes, Twice which) const {
+    const date::local_seconds local =
+        date::local_seconds{date::local_days{to_date(day)}} + std::chrono::minutes{minutes};
+    const date::local_info info = zone_of(zone_)->get_info(local);
+    if (info.result == date::local_info::nonexistent)
+        return Instant::from_unix_seconds(static_cast<double>(info.first.end.time_since_epoch().count()));
+    const bool second = info.result == date::local_info::ambiguous && which == Twice::second;
+    const auto offset = second ? info.second.offset : info.first.offset;
+    return Instant::from_unix_seconds(static_cast<double>((local.time_since_epoch() - offset).count()));
 }
 
 } // namespace dangerline

@@ -65,6 +65,14 @@ void find_steps(HazardContact& contact, const Track& track, const hazard::Hazard
 
 } // namespace
 
+HazardContact find_contact(const Track& track, const hazard::Hazards& hazards,
+                           const std::vector<Landing>& landings, std::uint32_t number,
+                           std::vector<std::uint32_t> chords) {
+    HazardContact contact{number, std::move(chords), {}};
+    find_steps(contact, track, hazards, landings);
+    return contact;
+}
+
 std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazards& hazards,
                                          const std::vector<Landing>& landings) {
     constexpr double deep_m = 50.0; // deeper water matters to no small boat, whatever its doubt

@@ -30,6 +30,11 @@ Spans spans_within(const Track& track, const std::vector<std::uint32_t>& chords,
                    double extra_m, std::optional<double> within_m, const std::vector<Landing>& landings,
                    std::uint32_t hazard);
 
+/// One hazard on the chords that come near it.
+HazardContact find_contact(const Track& track, const hazard::Hazards& hazards,
+                           const std::vector<Landing>& landings, std::uint32_t number,
+                           std::vector<std::uint32_t> chords);
+
 /// Every hazard that some chord comes near enough to for any reading, in ascending order of number.
 std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazards& hazards,
                                          const std::vector<Landing>& landings);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -103,6 +104,8 @@ Soundings sound(const Track& track, const Hazards& hazards, const std::vector<En
     return out;
 }
 
+constexpr double farthest_m = 2000.0; // flats wider than that are no beach
+
 double allowed(const std::optional<double>& said) {
     return said.value_or(default_shore_stretch_m);
 }
@@ -156,7 +159,6 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         landing.why_it_ends = fmt::format("no place so near is sure to carry {:.1f} m", required.metres());
         double deepest = -std::numeric_limits<double>::infinity();
         const auto tide = at_start ? tide_at_start_m : tide_at_end_m;
-        constexpr double farthest_m = 2000.0; // flats wider than that are no beach
         const auto areas = areas_outward(track, hazards, at_start, std::min(farthest_m, track.length()));
         if (tide) {
             const auto found = sound(track, hazards, areas, at_start, std::min(farthest_m, track.length()),
@@ -212,6 +214,27 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
         landings.push_back(std::move(landing));
     }
     return landings;
+}
+
+std::vector<double> landing_levels(const Track& track, const Hazards& hazards, Water required) {
+    std::set<double> levels;
+    const double to = std::min(farthest_m, track.length());
+    for (const bool at_start : {true, false}) {
+        const auto& said = at_start ? track.route().shore_start_m : track.route().shore_end_m;
+        if (allowed(said) <= 0.0 || land_at(track, hazards, at_start).empty())
+            continue;
+        const auto areas = areas_outward(track, hazards, at_start, to);
+        for (std::size_t i = 0; i < areas.size(); ++i) {
+            if (std::isfinite(areas[i].shoalest_m))
+                levels.insert(required.metres() - areas[i].shoalest_m);
+            const auto& surface = hazards.all[areas[i].hazard].surface;
+            const double end = i + 1 < areas.size() ? areas[i + 1].at : to;
+            for (double at = areas[i].at; surface && at <= end; at += 1.0)
+                if (const auto depth = surface->depth(track.point_at(at_start ? at : track.length() - at)))
+                    levels.insert(required.metres() - seabed::level_at_or_above(*depth) / 10.0);
+        }
+    }
+    return {levels.begin(), levels.end()};
 }
 
 Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,

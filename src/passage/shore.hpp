@@ -34,6 +34,10 @@ std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& ha
                                    std::optional<double> tide_at_start_m,
                                    std::optional<double> tide_at_end_m);
 
+/// Ascending heights of the tide at which find_landings() may change, for either end: between two of them it
+/// gives the same landings, but for `waterline_m` and the words.
+std::vector<double> landing_levels(const Track& track, const hazard::Hazards& hazards, Water required);
+
 /// What is left of the spans of a joined hazard: nothing along the stretch; as far as `radius` reaches back
 /// to what lies within a half-width seaward of the stretch's end, only what lies farther out.
 Spans outside_stretch(const Landing& landing, const Chord& chord, const geo::Shape& shape, double radius,

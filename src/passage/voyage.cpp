@@ -112,6 +112,12 @@ bool Voyage::has_streams() const {
     return data_->streams.has_value();
 }
 
+bool Voyage::steady() const {
+    return !data_->streams && std::all_of(data_->wait_at.begin(), data_->wait_at.end(), [](const Wait* wait) {
+        return !wait || wait->until.empty();
+    });
+}
+
 std::optional<sea::Stream> Voyage::stream(double s, Instant t) const {
     return data_->streams ? data_->streams->stream(data_->piece_to(s), t) : std::nullopt;
 }

@@ -37,3 +37,26 @@ TEST(Time, counts_days) {
     EXPECT_EQ(days_between({2025, 12, 31}, {2026, 3, 1}), 60);
     EXPECT_EQ(day_of(*parse_iso_utc("1969-12-31T23:00:00Z")), (CalendarDay{1969, 12, 31}));
 }
+
+// The Azores set their clocks at midnight itself: forward over 00:00 to 01:00 on 29 March 2026, back from
+// 01:00 to 00:00 on 25 October (European rule, 01:00 UTC).
+TEST(Time, FindsClockTimesThatHappenTwiceOrNever) {
+    using Twice = TimeZone::Twice;
+    const TimeZone azores("Atlantic/Azores"), london("Europe/London");
+    const auto iso = [](Instant t) { return to_iso_utc(t); };
+    EXPECT_EQ(iso(azores.instant({2026, 3, 29}, 0, Twice::first)), "2026-03-29T01:00:00Z");
+    EXPECT_EQ(iso(azores.instant({2026, 3, 29}, 60, Twice::first)), "2026-03-29T01:00:00Z");
+    EXPECT_EQ(iso(azores.instant({2026, 10, 25}, 0, Twice::first)), "2026-10-25T00:00:00Z");
+    EXPECT_EQ(iso(azores.instant({2026, 10, 25}, 0, Twice::second)), "2026-10-25T01:00:00Z");
+    EXPECT_EQ(iso(azores.instant({2026, 6, 16}, 1440, Twice::first)), "2026-06-17T00:00:00Z");
+    EXPECT_EQ(iso(london.instant({2026, 10, 25}, 90, Twice::first)), "2026-10-25T00:30:00Z");
+    EXPECT_EQ(iso(london.instant({2026, 10, 25}, 90, Twice::second)), "2026-10-25T01:30:00Z");
+    EXPECT_EQ(iso(london.instant({2026, 3, 29}, 90, Twice::second)),
+              "2026-03-29T01:00:00Z"); // 01:30 never is
+    EXPECT_EQ(london.to_iso(start_of({2026, 10, 25}) + 1800.0), "2026-10-25T01:30+01:00");
+    EXPECT_EQ(london.to_iso(start_of({2026, 10, 25}) + 5400.0), "2026-10-25T01:30+00:00");
+    EXPECT_EQ(london.day(start_of({2026, 6, 16}) + 23.5 * 3600.0), (CalendarDay{2026, 6, 17}));
+    EXPECT_EQ(london.minutes_of_day(start_of({2026, 6, 16}) + 23.5 * 3600.0), 30.0);
+    EXPECT_EQ(day_after({2026, 12, 31}), (CalendarDay{2027, 1, 1}));
+    EXPECT_EQ(weekday_of({2026, 6, 16}), 2U); // a Tuesday
+}

@@ -45,6 +45,9 @@ Instant start_of(const CalendarDay& day);
 CalendarDay day_of(Instant t);
 /// Whole days from a to b, negative where b is earlier.
 long days_between(const CalendarDay& a, const CalendarDay& b);
+CalendarDay day_after(const CalendarDay& day, long days = 1);
+/// 0 Sunday to 6 Saturday.
+unsigned weekday_of(const CalendarDay& day);
 /// "2026-06-01"; nothing where the text is not such a day.
 std::optional<CalendarDay> parse_day(std::string_view text);
 std::string to_text(const CalendarDay& day);
@@ -69,6 +72,18 @@ class TimeZone {
     std::string to_text(Instant t) const;
     /// "07:12 BST"
     std::string clock(Instant t) const;
+    /// "2026-06-01T07:12+01:00", to whole minutes, rounded.
+    std::string to_iso(Instant t) const;
+
+    /// The calendar day there.
+    CalendarDay day(Instant t) const;
+    /// Minutes of the clock since midnight, 0 to under 1440, seconds as a fraction.
+    double minutes_of_day(Instant t) const;
+    /// Which of two instants is meant where that clock time happens twice.
+    enum class Twice { first, second };
+    /// The instant of a clock time, minutes 0 to 1440 since midnight of that day. A time that never happens
+    /// is the instant at which the clocks are set over it.
+    Instant instant(const CalendarDay& day, int minutes, Twice which) const;
 
   private:
     std::string name_;

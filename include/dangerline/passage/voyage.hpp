@@ -81,6 +81,8 @@ class Voyage {
     /// The stream at s and t as the voyage takes it; nothing where not known or not asked for.
     std::optional<sea::Stream> stream(double s, Instant t) const;
     bool has_streams() const;
+    /// Whether every departure takes the same time to every place: no streams, no Wait::until.
+    bool steady() const;
 
     /// Path coordinates at which something changes: ends of pieces. First 0, last length().
     const std::vector<double>& cuts() const;

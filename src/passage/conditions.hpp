@@ -1,0 +1,70 @@
+// What may close a departure: parts of the path, each with the times at which it is closed. Private to the room.
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "dangerline/passage/windows.hpp"
+#include "passage/contacts.hpp"
+#include "passage/season_tides.hpp"
+
+namespace dangerline::passage {
+
+/// The shore stretches move with the tide: one case for each band of it in which they stay as they are.
+struct LandingCase {
+    TimeSet at_start, at_end; ///< instants at which the tide at that end is in the band
+    bool needs_start = false, needs_end = false;
+};
+inline constexpr std::size_t every_case = static_cast<std::size_t>(-1);
+
+/// A boat that is on `span` at an instant of the set has met it.
+struct Condition {
+    /// `departures`: the set holds departures of one voyage; `spell`: see Voyage::Spell.
+    enum class When { always, below, above, during, spell, departures };
+    When when = When::always;
+    geo::Span span;
+    std::size_t source = 0; ///< of the tide
+    double level_m = 0.0;   ///< of the tide, above the source's datum
+    std::shared_ptr<const TimeSet> during{};
+    ReasonNumber reason = no_reason;
+    std::size_t landing = every_case; ///< only for departures of that LandingCase
+    bool charted = true;              ///< false: closes offered windows only
+    std::size_t hazard = 0, step = 0; ///< of what has a hazard
+    bool of_hazard = false;
+};
+
+/// Rough water of a charted span: by the streams a voyage meets there.
+struct RoughWater {
+    geo::Span span;
+    int category = 0;
+    ReasonNumber reason = no_reason;
+    std::size_t landing = every_case, hazard = 0, step = 0;
+};
+
+/// A cause that is named on windows and closes none.
+struct Named {
+    Condition condition;
+    hazard::Cause cause = hazard::Cause::none;
+};
+
+struct ConditionSet {
+    std::vector<Reason> reasons;
+    std::vector<LandingCase> landings;
+    std::vector<Condition> all;     ///< danger, unknown, margin
+    std::vector<Condition> visible; ///< without what others hide on the whole of its span
+    std::vector<Named> named;
+    std::vector<RoughWater> rough;
+};
+
+/// Everything a track meets. `sample` is the check of any one departure: for the survey lines.
+ConditionSet conditions_of(const Track& track, const Check& sample, const hazard::Hazards& hazards,
+ const Conditions& conditions, const SeasonAsk& ask, SeasonTides& tides);
+
+/// Parts of the path that a voyage can't be sure to hold or stem. Its reasons are added to `reasons`.
+std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons);
+
+/// Of conditions `below` with one source and landing case: what is left where the highest level of each place
+/// alone counts. Everything else is passed through.
+std::vector<Condition> without_hidden(const std::vector<Condition>& all);
+
+} // namespace dangerline::passage

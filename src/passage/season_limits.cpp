@@ -1,0 +1,219 @@
+// What limits a route: shares, what hides what, how little flips it, what would open it.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <set>
+#include <tuple>
+
+#include "passage/season_run.hpp"
+
+namespace dangerline::passage {
+
+namespace {
+
+using When = Condition::When;
+
+/// Conditions of one step of one hazard.
+struct StepConditions {
+    std::size_t hazard = 0, step = 0;
+    std::vector<const Condition*> parts;
+};
+
+std::vector<StepConditions> by_step(const std::vector<Condition>& all) {
+    std::map<std::pair<std::size_t, std::size_t>, std::vector<const Condition*>> found;
+    for (const auto& c : all)
+        if (c.of_hazard && c.charted)
+            found[{c.hazard, c.step}].push_back(&c);
+    std::vector<StepConditions> out;
+    for (auto& [key, parts] : found)
+        out.push_back({key.first, key.second, std::move(parts)});
+    return out;
+}
+
+bool hides(const Condition& a, const Condition& b) {
+    if (a.span.from > b.span.from || a.span.to < b.span.to ||
+        (a.landing != every_case && a.landing != b.landing))
+        return false;
+    return a.when == When::always ||
+           (a.when == When::below && b.when == When::below && a.source == b.source && a.level_m >= b.level_m);
+}
+
+/// Whether every part of b lies under some part of a.
+bool hides(const StepConditions& a, const StepConditions& b) {
+    return std::all_of(b.parts.begin(), b.parts.end(), [&](const Condition* part) {
+        return std::any_of(a.parts.begin(), a.parts.end(),
+                           [&](const Condition* cover) { return hides(*cover, *part); });
+    });
+}
+
+double share_of(const StepConditions& step, const SeasonRun& run) {
+    std::vector<Tag> tags;
+    for (const auto* part : step.parts)
+        run.full.close(*part, times_of(*part, run.tides, Reading::charted), tags);
+    const double whole = run.ask.departures.length_s();
+    return whole > 0.0 ? set_of(merged(std::move(tags), run.ask.departures)).length_s() / whole : 0.0;
+}
+
+/// The part with the most to say: the highest level, then the longest.
+const Condition& leading(const StepConditions& step) {
+    return **std::max_element(step.parts.begin(), step.parts.end(), [](const Condition* a, const Condition* b) {
+        return std::pair(a->level_m, a->span.to - a->span.from) <
+               std::pair(b->level_m, b->span.to - b->span.from);
+    });
+}
+
+/// Tide to spare over a condition for a boat that leaves at d, as far as it is known.
+std::optional<double> spare_at(const Condition& c, const SeasonRun& run, const Voyage& voyage, Instant d) {
+    const auto lowest = run.tides.lowest(c.source, voyage.reach(c.span.from, d), voyage.leave(c.span.to, d));
+    return lowest ? std::optional(*lowest - c.level_m) : std::nullopt;
+}
+
+bool closed_at(const SeasonRun& run, const Voyage& voyage, Instant d) {
+    const Interval moment{d, d + 1e-3};
+    const Mapper mapper(run.track, voyage, run.conditions.landings, moment);
+    std::vector<Reason> ignored;
+    const auto spells = conditions_of(voyage, ignored);
+    return !closings(run.conditions.visible, mapper, run.tides, Reading::charted).empty() ||
+           !closings(spells, mapper, run.tides, Reading::charted).empty();
+}
+
+/// The window whose middle has the least tide to spare.
+struct Tight {
+    Instant departure = Instant::from_unix_seconds(0.0);
+    double spare_m = std::numeric_limits<double>::infinity();
+    ReasonNumber reason = no_reason;
+};
+
+Tight tightest_of(const SeasonRun& run, const Season& season) {
+    Tight best;
+    for (const auto& w : season.windows) {
+        const Instant middle = w.exact.from + 0.5 * w.exact.length_s();
+        if (best.reason == no_reason)
+            best.departure = middle;
+        for (const auto& c : run.conditions.visible) {
+            if (c.when != When::below || c.landing != every_case)
+                continue;
+            const auto spare = spare_at(c, run, run.full.voyage(), middle);
+            if (spare && *spare < best.spare_m)
+                best = {middle, *spare, c.reason};
+        }
+    }
+    return best;
+}
+
+} // namespace
+
+std::vector<StepShare> step_shares(const SeasonRun& run) {
+    const auto steps = by_step(run.conditions.all);
+    std::vector<StepShare> out;
+    for (const auto& step : steps) {
+        StepShare share{leading(step).reason, step.hazard, step.step, share_of(step, run), {}};
+        for (const auto& other : steps)
+            // Of two that hide each other the first is shown.
+            if (&other != &step && hides(other, step) && (&other < &step || !hides(step, other))) {
+                share.hidden_by = leading(other).reason;
+                break;
+            }
+        out.push_back(share);
+    }
+    std::stable_sort(out.begin(), out.end(),
+                     [](const StepShare& a, const StepShare& b) { return a.share > b.share; });
+    return out;
+}
+
+std::optional<Sensitivity> sensitivity(const SeasonRun& run, const Season& season) {
+    if (season.windows.empty())
+        return std::nullopt;
+    const Tight tight = tightest_of(run, season);
+    Sensitivity out{.departure = tight.departure, .reason = tight.reason};
+    if (tight.reason != no_reason)
+        out.tide_m = tight.spare_m;
+    if (const auto open = season.open.around(tight.departure)) {
+        if (open->to < season.asked.to)
+            out.late_s = open->to - tight.departure;
+        if (open->from > season.asked.from)
+            out.early_s = tight.departure - open->from;
+    }
+    const Interval day{tight.departure - 1.0, tight.departure + 1.0};
+    double works = 1.0, fails = 0.5; // half the speed is another trip
+    const auto closed = [&](double share) {
+        return closed_at(run, run.voyages(run.track, share, day), tight.departure);
+    };
+    if (!closed(fails))
+        return out;
+    while (works - fails > 0.005) {
+        const double middle = 0.5 * (works + fails);
+        (closed(middle) ? fails : works) = middle;
+    }
+    out.slower = 1.0 - fails;
+    return out;
+}
+
+Opening opening(const SeasonRun& run, const Season& season) {
+    Opening out;
+    std::set<std::pair<std::size_t, std::size_t>> seen;
+    for (const auto& c : run.conditions.visible)
+        if (c.when == When::always && c.charted && seen.insert({c.hazard, c.step}).second)
+            out.always.push_back(c.reason);
+    for (const auto& step : season.steps)
+        if (out.most.size() < 5 && step.share > 0.0 && !step.hidden_by)
+            out.most.push_back(step.reason);
+    if (!out.always.empty())
+        return out;
+    const auto opens = [&](int decimetres) {
+        const double lower_m = decimetres / 10.0;
+        if (season.open.empty())
+            return !set_of(run.closed(lower_m)).complement(run.ask.departures).empty();
+        return !run.offered(run.not_offered(lower_m)).at_least(run.ask.robustness.shortest_s).empty();
+    };
+    int closed = 0, open = 100;
+    if (!opens(open))
+        return out;
+    while (open - closed > 1) {
+        const int middle = (open + closed) / 2;
+        (opens(middle) ? open : closed) = middle;
+    }
+    out.metres = open / 10.0;
+    return out;
+}
+
+void name_cautions(const SeasonRun& run, Season& season) {
+    // One for each hazard, cause and tide: its highest level on the hull of its spans.
+    std::map<std::tuple<std::size_t, hazard::Cause, std::size_t, int, std::size_t>, Condition> hulls;
+    std::size_t lines = every_case / 2; // beyond the number of any hazard
+    for (const auto& named : run.conditions.named) {
+        const Condition& c = named.condition;
+        const std::size_t number = c.of_hazard || named.cause != hazard::Cause::survey ? c.hazard : lines++;
+        const auto key = std::tuple(number, named.cause, c.source, static_cast<int>(c.when), c.landing);
+        auto [it, fresh] = hulls.emplace(key, c);
+        Condition& hull = it->second;
+        if (!fresh) {
+            hull.span = {std::min(hull.span.from, c.span.from), std::max(hull.span.to, c.span.to)};
+            if (c.level_m > hull.level_m) {
+                hull.level_m = c.level_m;
+                hull.reason = c.reason;
+            }
+        }
+    }
+    for (auto& [key, hull] : hulls)
+        hull.level_m = std::ceil(hull.level_m * 10.0 - 1e-9) / 10.0; // few levels; named sooner
+    const Voyage& voyage = run.full.voyage();
+    for (auto& w : season.windows)
+        for (const auto& [key, c] : hulls) {
+            const TimeSet& times = times_of(c, run.tides, Reading::margin);
+            if (times.empty())
+                continue;
+            const Instant first = voyage.reach(c.span.from, w.when.from);
+            const Instant last = voyage.leave(c.span.to, w.when.to);
+            const auto after = times.next(first);
+            if (times.contains(first) || (after && after->from <= last))
+                w.named.push_back(c.reason);
+        }
+    for (auto& w : season.windows)
+        std::stable_sort(w.named.begin(), w.named.end(), [&](ReasonNumber a, ReasonNumber b) {
+            return run.conditions.reasons[a].cause < run.conditions.reasons[b].cause;
+        });
+}
+
+} // namespace dangerline::passage

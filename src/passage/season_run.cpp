@@ -1,0 +1,143 @@
+#include "passage/season_run.hpp"
+
+#include <algorithm>
+
+namespace dangerline::passage {
+
+Mapper::Mapper(const Track& track, const Voyage& voyage, const std::vector<LandingCase>& landings,
+               const Interval& departures)
+    : voyage_(voyage), departures_(departures) {
+    const double end = track.length();
+    for (const auto& landing : landings) {
+        TimeSet possible(departures);
+        if (landing.needs_start)
+            possible = possible.common(landing.at_start);
+        if (landing.needs_end) {
+            std::vector<Interval> arriving;
+            map({end, end}, landing.at_end, arriving);
+            possible = possible.common(TimeSet::of_any(std::move(arriving)));
+        }
+        of_landing_.push_back(std::move(possible));
+    }
+}
+
+void Mapper::map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const {
+    const bool steady = voyage_.steady();
+    const Instant start = departures_.from;
+    const double reached_s = steady ? voyage_.reach(span.from, start) - start : 0.0;
+    const double left_s = steady ? voyage_.leave(span.to, start) - start : 0.0;
+    for (const auto& t : times.intervals()) {
+        const Instant first = steady ? t.from - left_s : voyage_.departure_leaving(span.to, t.from);
+        const Instant last = steady ? t.to - reached_s : voyage_.departure_reaching(span.from, t.to);
+        const Interval when{std::max(first, departures_.from), std::min(last, departures_.to)};
+        if (when.from < when.to)
+            out.push_back(when);
+    }
+}
+
+void Mapper::close(const Condition& condition, const TimeSet& times, std::vector<Tag>& out) const {
+    if (condition.landing != every_case && of_landing_[condition.landing].empty())
+        return;
+    std::vector<Interval> found;
+    if (condition.when == Condition::When::departures) {
+        found = times.common(TimeSet(departures_)).intervals();
+    } else {
+        found.reserve(times.intervals().size());
+        map(condition.span, times, found);
+    }
+    if (condition.landing != every_case)
+        found = TimeSet::of_any(std::move(found)).common(of_landing_[condition.landing]).intervals();
+    for (const auto& when : found)
+        out.push_back({when, condition.reason});
+}
+
+const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading, double lower_m) {
+    switch (condition.when) {
+    case Condition::When::below:
+        return tides.below(condition.source, condition.level_m - lower_m, reading);
+    case Condition::When::above:
+        return tides.above(condition.source, condition.level_m, reading);
+    case Condition::When::during:
+    case Condition::When::spell:
+    case Condition::When::departures:
+        return *condition.during;
+    case Condition::When::always:
+        break;
+    }
+    return tides.always();
+}
+
+std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper& mapper, SeasonTides& tides,
+                          Reading reading, double lower_m) {
+    std::vector<Tag> out;
+    for (const auto& condition : conditions)
+        if (condition.charted || reading != Reading::charted)
+            mapper.close(condition, times_of(condition, tides, reading, lower_m), out);
+    return out;
+}
+
+std::vector<Closed> merged(std::vector<Tag> tags, const Interval& departures) {
+    for (auto& tag : tags)
+        tag.when = {std::max(tag.when.from, departures.from), std::min(tag.when.to, departures.to)};
+    std::erase_if(tags, [](const Tag& t) { return !(t.when.from < t.when.to); });
+    std::sort(tags.begin(), tags.end(), [](const Tag& a, const Tag& b) {
+        return a.when.from != b.when.from ? a.when.from < b.when.from : a.when.to > b.when.to;
+    });
+    std::vector<Closed> out;
+    double longest = 0.0;
+    for (const auto& tag : tags) {
+        if (out.empty() || out.back().when.to < tag.when.from) {
+            out.push_back({tag.when, tag.reason, tag.reason, tag.reason});
+            longest = tag.when.length_s();
+            continue;
+        }
+        Closed& last = out.back();
+        if (tag.when.to > last.when.to) {
+            last.when.to = tag.when.to;
+            last.ends = tag.reason;
+        }
+        if (tag.when.length_s() > longest) {
+            longest = tag.when.length_s();
+            last.most = tag.reason;
+        }
+    }
+    return out;
+}
+
+TimeSet set_of(const std::vector<Closed>& closed) {
+    std::vector<Interval> all;
+    all.reserve(closed.size());
+    for (const auto& c : closed)
+        all.push_back(c.when);
+    return TimeSet::of_any(std::move(all));
+}
+
+std::vector<Closed> SeasonRun::closed(double lower_m) const {
+    auto tags = closings(conditions.visible, full, tides, Reading::charted, lower_m);
+    for (auto& tag : closings(full_own, full, tides, Reading::charted))
+        tags.push_back(tag);
+    return merged(std::move(tags), ask.departures);
+}
+
+std::vector<Closed> SeasonRun::not_offered(double lower_m) const {
+    const auto& sure = ask.robustness;
+    auto tags = closings(conditions.visible, full, tides, Reading::margin, lower_m);
+    const auto survive = [&](const std::vector<Condition>& of, const Mapper& mapper) {
+        for (Tag tag : closings(of, mapper, tides, Reading::doubted, lower_m)) {
+            // A departure planned for t comes out between t - early and t + late.
+            tag.when = {tag.when.from - sure.late_s, tag.when.to + sure.early_s};
+            tags.push_back(tag);
+        }
+    };
+    survive(conditions.visible, full);
+    survive(full_own, full);
+    survive(conditions.visible, slow);
+    survive(slow_own, slow);
+    return merged(std::move(tags), ask.departures);
+}
+
+TimeSet SeasonRun::offered(const std::vector<Closed>& not_offered) const {
+    return set_of(not_offered).complement(ask.departures);
+}
+
+} // namespace dangerline::passage
