@@ -15,10 +15,6 @@ constexpr const char* caution_words =
     "charted. "
     "Where nothing was found, these checks found nothing; that is all it means.";
 
-constexpr const char* stream_words = "not considered yet: speed over ground is taken as given; rough water "
-                                     "is graded by the largest rate the plan "
-                                     "states, and taken as in force where the plan states none";
-
 std::string age_words(const jobs::CellNote& cell, bool day_known) {
     if (cell.notes)
         return "local notes, each with its own date";
@@ -79,11 +75,18 @@ Members head(const HeadFacts& facts) {
                 {"tide_notes", Value::texts(facts.tide_notes)}};
     if (facts.plan.wind)
         out.push_back({"wind", Value::text(facts.plan.wind->words)});
-    out.push_back({"stream", Value::text(stream_words)});
+    out.push_back({"stream", Value::text(facts.stream_words)});
     out.push_back({"assumptions", Value::texts(facts.plan.assumptions)});
     out.push_back({"counts", facts.counts});
     out.push_back({"diagnostics", Value::list(std::move(diagnostics))});
     return out;
+}
+
+std::string stream_words(bool reckoned) {
+    return reckoned ? "speeds are through the water, the boat crabs to stay on its line; rough water is graded by the "
+                      "largest rate met, and taken as in force where none is known or stated"
+                    : "none given, none reckoned with: speeds are over the ground; rough water is graded by the largest "
+                      "rate the plan states, and taken as in force where the plan states none";
 }
 
 Value object_value(const hazard::ObjectRef& object) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "dangerline/jobs/passage.hpp"
 #include "overlay/features.hpp"
@@ -17,12 +18,16 @@ struct HeadFacts {
     double required_m = 0.0;
     std::string required_words;
     std::string tide_words;
+    std::string stream_words;
     std::vector<std::string> tide_notes;
     Value counts;
     const Diagnostics& diagnostics;
 };
 
 Members head(const HeadFacts& facts);
+
+/// What speeds mean, and whether streams were reckoned with.
+std::string stream_words(bool reckoned);
 
 /// lnam, class, name and cell; empty texts for what is no charted object.
 Value object_value(const hazard::ObjectRef& object);

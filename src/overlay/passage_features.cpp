@@ -194,7 +194,8 @@ std::string passage_geojson(const jobs::PassageReport& report, const std::string
         counts.push_back(counts_of(report.routes[i]));
     }
     return to_geojson(features, head({"passage", program_version, report.plan, report.as_of, report.cells,
-                                      report.required_m, report.required_words, report.tide_words, notes,
+                                      report.required_m, report.required_words, report.tide_words,
+                                      stream_words(report.streams), notes,
                                       Value::list(std::move(counts)), report.diagnostics}));
 }
 

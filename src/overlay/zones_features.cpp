@@ -50,6 +50,7 @@ std::string zones_geojson(const jobs::ZonesReport& report, const std::string& pr
                                       report.required_m,
                                       report.required_words,
                                       tide_words(report.tides_m),
+                                      stream_words(false),
                                       {},
                                       counts,
                                       report.diagnostics}));
