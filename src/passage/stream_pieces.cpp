@@ -23,7 +23,8 @@ std::optional<geo::Span> above(double a, double b, double limit) {
 void append(std::vector<Voyage::Spell>& spells, std::size_t first, Voyage::Spell spell) {
     constexpr double same_s = 1e-6;
     for (std::size_t i = spells.size(); i-- > first;)
-        if (spells[i].reason == spell.reason && std::abs(spells[i].to - spell.from) <= same_s) {
+        if (spells[i].reason == spell.reason && spells[i].bounded == spell.bounded &&
+            std::abs(spells[i].to - spell.from) <= same_s) {
             spells[i].to = spell.to;
             return;
         }
@@ -39,15 +40,13 @@ StreamPieces::StreamPieces(const Track& track, const std::vector<double>& cuts,
                                         stream_node_s)),
       nodes_(2 + static_cast<std::size_t>(std::max(0.0, settings.to - start_) / stream_node_s)),
       still_mps_(still_mps) {
-    const bool bounded = settings.rate_max_mps.has_value();
     made_good_.resize(nodes_ * still_mps.size());
     at_node_.resize(made_good_.size());
     for (std::size_t i = 0; i < still_mps.size(); ++i) {
         const auto& places = track.route().places;
         const double course_deg = geo::rhumb_between(places[legs[i]], places[legs[i] + 1]).start_deg;
         const geo::Point middle = track.point_at((cuts[i] + cuts[i + 1]) / 2.0);
-        fill(i, course_deg, settings.streams->fix(middle), settings);
-        find_spells(i, course_deg, {cuts[i], cuts[i + 1]}, *settings.streams, middle, bounded);
+        find_spells(i, course_deg, {cuts[i], cuts[i + 1]}, fill(i, course_deg, middle, settings));
     }
     const geo::Span all{0.0, cuts.back()};
     const Instant end = start_ + stream_node_s * static_cast<double>(nodes_ - 1);
@@ -57,23 +56,46 @@ StreamPieces::StreamPieces(const Track& track, const std::vector<double>& cuts,
         {all, end, Instant::from_unix_seconds(forever), "no stream is reckoned so late", false});
 }
 
-void StreamPieces::fill(std::size_t piece, double course_deg, const sea::PlaceStream& there,
-                        const Voyage::Settings& settings) {
+StreamPieces::Blinds StreamPieces::fill(std::size_t piece, double course_deg, geo::Point middle,
+                                        const Voyage::Settings& settings) {
     using Luck = Voyage::Settings::Luck;
-    const double still = still_mps_[piece], bound = settings.rate_max_mps.value_or(0.0);
-    const double blind = settings.luck == Luck::early  ? still + bound
-                         : settings.luck == Luck::late ? still - bound
-                                                       : still;
+    const double still = still_mps_[piece];
+    const double sign = settings.luck == Luck::early ? 1.0 : settings.luck == Luck::late ? -1.0 : 0.0;
+    const auto there = settings.streams->fix(middle);
+    Blinds blinds(nodes_);
+    std::vector<double> speeds(nodes_);
     for (std::size_t j = 0; j < nodes_; ++j) {
-        const std::size_t at = piece * nodes_ + j;
-        at_node_[at] = there(start_ + stream_node_s * static_cast<double>(j));
-        const double speed = at_node_[at] ? make_good(course_deg, still, *at_node_[at]).speed_mps : blind;
-        made_good_[at] = static_cast<float>(std::max(speed, least_made_good_mps));
+        const Instant t = start_ + stream_node_s * static_cast<double>(j);
+        auto& stream = at_node_[piece * nodes_ + j];
+        stream = there(t);
+        if (stream) {
+            speeds[j] = make_good(course_deg, still, *stream).speed_mps;
+            continue;
+        }
+        auto known = settings.streams->at(middle, t);
+        const double bound = std::max(settings.rate_max_mps.value_or(0.0), known.bound_mps.value_or(0.0));
+        blinds[j] = {std::move(known.reason), bound,
+                     settings.rate_max_mps && bound <= most_crabbing * still &&
+                         still - bound >= least_made_good_mps};
+        speeds[j] = settings.rate_max_mps ? still + sign * bound : still;
     }
+    for (std::size_t j = 0; j < nodes_; ++j) {
+        double speed = speeds[j];
+        // Beside a node where nothing is known the stream may be the largest at once.
+        const auto beside = [&](std::size_t k) {
+            if (sign != 0.0 && at_node_[piece * nodes_ + j] && !at_node_[piece * nodes_ + k])
+                speed = sign > 0.0 ? std::max(speed, speeds[k]) : std::min(speed, speeds[k]);
+        };
+        if (j > 0)
+            beside(j - 1);
+        if (j + 1 < nodes_)
+            beside(j + 1);
+        made_good_[piece * nodes_ + j] = static_cast<float>(std::max(speed, least_made_good_mps));
+    }
+    return blinds;
 }
 
-void StreamPieces::find_spells(std::size_t piece, double course_deg, geo::Span span,
-                               const sea::StreamField& field, geo::Point middle, bool bounded) {
+void StreamPieces::find_spells(std::size_t piece, double course_deg, geo::Span span, const Blinds& blinds) {
     const std::size_t first = spells_.size();
     const double still = still_mps_[piece];
     for (std::size_t j = 0; j + 1 < nodes_; ++j) {
@@ -87,9 +109,10 @@ void StreamPieces::find_spells(std::size_t piece, double course_deg, geo::Span s
                         is_bounded});
         };
         if (!a || !b) {
-            const auto there = field.at(middle, a ? begin + stream_node_s : begin);
+            const Blind &one = a ? blinds[j + 1] : blinds[j], &other = b ? one : blinds[j + 1];
             add(geo::Span{0.0, 1.0},
-                "the stream is not known" + (there.reason.empty() ? "" : ": " + there.reason), bounded);
+                "the stream is not known" + (one.reason.empty() ? "" : ": " + one.reason),
+                one.bounded && other.bounded);
             continue;
         }
         const auto at_a = make_good(course_deg, still, *a), at_b = make_good(course_deg, still, *b);

@@ -1,6 +1,9 @@
 // Speed made good in the stream, piece of track by piece, against time. Private to the room.
 #pragma once
 
+#include <string>
+#include <vector>
+
 #include "dangerline/passage/voyage.hpp"
 
 namespace dangerline::passage {
@@ -28,10 +31,15 @@ class StreamPieces {
     /// The stretch of linear speed that t lies in; of two that meet there the later (`backward`: the
     /// earlier).
     Interval interval(std::size_t piece, Instant t, bool backward) const;
-    void fill(std::size_t piece, double course_deg, const sea::PlaceStream& there,
-              const Voyage::Settings& settings);
-    void find_spells(std::size_t piece, double course_deg, geo::Span span, const sea::StreamField& field,
-                     geo::Point middle, bool bounded);
+    /// What is known at a node where the stream is not.
+    struct Blind {
+        std::string reason{};
+        double bound_mps = 0.0;
+        bool bounded = false; ///< and held and stemmed with that rate from any side
+    };
+    using Blinds = std::vector<Blind>; // one a node; empty ones where the stream is known
+    Blinds fill(std::size_t piece, double course_deg, geo::Point middle, const Voyage::Settings& settings);
+    void find_spells(std::size_t piece, double course_deg, geo::Span span, const Blinds& blinds);
 
     Instant start_ = Instant::from_unix_seconds(0.0);
     std::size_t nodes_ = 0;

@@ -58,7 +58,7 @@ double Timetable::place_at(Instant t) const {
 std::vector<Timetable::NotHeld> Timetable::not_held() const {
     std::vector<NotHeld> out;
     for (const auto& spell : voyage_.not_held()) {
-        const Instant in = at(spell.span.from), gone = leave(spell.span.to);
+        const Instant in = leave(spell.span.from), gone = at(spell.span.to);
         if (!(spell.from < gone && spell.to > in))
             continue;
         const geo::Span span{

@@ -22,8 +22,8 @@ const Instant never = Instant::from_unix_seconds(-std::numeric_limits<double>::i
 void refuse_wait(const Track& track, const Wait& wait, const std::string& what) {
     throw Failure(Fault::plan, {.object = "route \"" + track.route().name + "\"",
                                 .what = fmt::format("wait at place {}: {}", wait.place + 1, what),
-                                .expected = "a place after the first",
-                                .remedy = "leave later instead of waiting at the start"});
+                                .expected = "one wait a place, at a place after the first",
+                                .remedy = wait.place == 0 ? "leave later instead" : ""});
 }
 
 } // namespace
@@ -87,7 +87,10 @@ Voyage::Voyage(const Track& track, const Settings& settings) {
         if (wait.place == 0 || wait.place >= places.size())
             refuse_wait(track, wait, wait.place == 0 ? "that is the start" : "the route has no such place");
         const auto at = std::lower_bound(data->cuts.begin(), data->cuts.end(), places[wait.place]);
-        data->wait_at[static_cast<std::size_t>(at - data->cuts.begin())] = &wait;
+        const Wait*& there = data->wait_at[static_cast<std::size_t>(at - data->cuts.begin())];
+        if (there)
+            refuse_wait(track, wait, "the boat waits there already (recovery is a wait at the last place)");
+        there = &wait;
     }
     if (settings.streams) {
         data->streams.emplace(track, data->cuts, legs, data->still_mps, settings);

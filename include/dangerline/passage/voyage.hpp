@@ -51,11 +51,11 @@ class Voyage {
         Instant from = Instant::from_unix_seconds(0.0), to = Instant::from_unix_seconds(0.0);
         double speed_factor = 1.0; ///< on all speeds of the route
         /// Largest rate where the stream is not known: `early` boats are carried, `late` ones held back by
-        /// it.
+        /// it. Where the field has a larger bound of its own that counts.
         std::optional<double> rate_max_mps{};
         enum class Luck { none, early, late } luck = Luck::none;
     };
-    /// Throws Failure (plan) for a wait at no place of the route or at its start.
+    /// Throws Failure (plan) for a wait at no place of the route or at its start, and for two at one place.
     Voyage(const Track& track, const Settings& settings);
     /// Without waits and streams.
     explicit Voyage(const Track& track) : Voyage(track, Settings{}) {}
@@ -69,12 +69,16 @@ class Voyage {
     Instant departure_leaving(double s, Instant t) const;
 
     /// Where a leg can't be held or stemmed, or the stream is not known: rectangles of path and time. A boat
-    /// that meets one is not where this says, so everything from there on is unknown.
+    /// that meets one is not where this says, so everything from there on is unknown. Met is what lies
+    /// between leave(span.from) and reach(span.to): who waits at a mark has no leg to hold. These departures
+    /// are those after departure_reaching(span.to, from) and before departure_leaving(span.from, to).
     struct Spell {
         geo::Span span;
         Instant from = Instant::from_unix_seconds(0.0), to = Instant::from_unix_seconds(0.0);
         std::string reason;
-        bool bounded = false; ///< only not known, and a largest rate is stated: arrivals are an interval then
+        /// Only not known, and with the largest rate it can have the leg is held and stemmed: arrivals are an
+        /// interval then.
+        bool bounded = false;
     };
     const std::vector<Spell>& not_held() const;
 
