@@ -30,6 +30,18 @@ Instant departure_of(const plan::Plan& plan, const PlannedRoute& planned,
     }
 }
 
+/// Surfaces are laid for the hazards already.
+hazard::BottomBounds bottom_at_places(const Scene& scene) {
+    constexpr double around_m = 1000.0;
+    std::vector<geo::Box> near;
+    for (const auto& track : scene.tracks())
+        for (const double s : track.place_coordinates()) {
+            const auto at = track.point_at(s);
+            near.push_back(geo::Box{at.x, at.y, at.x, at.y}.grown(around_m));
+        }
+    return {scene.cells(), std::move(near), false};
+}
+
 } // namespace
 
 std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
@@ -102,8 +114,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     for (const auto& planned : routes)
         departures.push_back(departure_of(plan, planned, depart));
     PassageReport report{plan, plane_around(routes, plan)};
-    report.as_of =
-        plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end())));
+    report.as_of = plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end())));
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();
     report.required_words = required_words(plan);
     const Span span = under_way(routes, departures, report.plane);
@@ -116,6 +127,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     report.warnings = scene.warnings(notes);
     report.tide_words = scene.tides().words();
     report.tide_notes = std::move(notes.lines);
+    const auto bottom = bottom_at_places(scene);
     for (std::size_t i = 0; i < scene.routes().size(); ++i) {
         const auto& track = scene.tracks()[i];
         try {
@@ -127,8 +139,10 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
             for (auto& warning : scene.tides().warnings(i))
                 warnings.push_back(std::move(warning));
             auto legs = passage::legs_of(track, times);
-            report.routes.push_back(
-                {track, std::move(times), std::move(legs), std::move(check), std::move(warnings)});
+            auto checkpoints =
+                passage::checkpoints_of(track, times, scene.hazards(), bottom, scene.conditions(i));
+            report.routes.push_back({track, std::move(times), std::move(legs), std::move(checkpoints),
+                                     std::move(check), std::move(warnings)});
         } catch (const Failure& failure) {
             rethrow_with_plan(failure, plan);
         }

@@ -140,8 +140,8 @@ std::vector<std::string> Scene::warnings(const TideNotes& notes) const {
         }
     out.insert(out.end(), notes.warnings.begin(), notes.warnings.end());
     if (plan_.as_of && days_between(*plan_.as_of, day_of(first_)) > 0)
-        out.push_back(fmt::format("ages are reckoned at {}, before the departure on {}", to_text(*plan_.as_of),
-                                  to_text(day_of(first_))));
+        out.push_back(fmt::format("ages are reckoned at {}, before the departure on {}",
+                                  to_text(*plan_.as_of), to_text(day_of(first_))));
     return out;
 }
 

@@ -17,8 +17,8 @@ namespace dangerline::jobs {
 
 class Scene {
   public:
-    /// `first` to `last`: when the boats may be under way. `as_of`: the day ages are reckoned at. Failures: as
-    /// the loaders'. `plan` and `plane` must outlive it.
+    /// `first` to `last`: when the boats may be under way. `as_of`: the day ages are reckoned at. Failures:
+    /// as the loaders'. `plan` and `plane` must outlive it.
     Scene(const plan::Plan& plan, const geo::Plane& plane, std::vector<PlannedRoute> routes,
           const CalendarDay& as_of, Instant first, Instant last, Diagnostics& diagnostics);
 
@@ -30,8 +30,9 @@ class Scene {
     const Streams& streams() const { return streams_; }
     /// Of one route; nothing that depends on a departure.
     passage::Conditions conditions(std::size_t route) const;
-    passage::Voyage voyage(std::size_t route, Instant from, Instant to, double speed_factor = 1.0,
-                           passage::Voyage::Settings::Luck luck = passage::Voyage::Settings::Luck::none) const;
+    passage::Voyage
+    voyage(std::size_t route, Instant from, Instant to, double speed_factor = 1.0,
+           passage::Voyage::Settings::Luck luck = passage::Voyage::Settings::Luck::none) const;
     /// Whether a largest rate is stated for unknown streams.
     bool bounded() const;
     /// Sounding datum of the first chart; nothing without charts.

@@ -83,9 +83,11 @@ Members head(const HeadFacts& facts) {
 }
 
 std::string stream_words(bool reckoned) {
-    return reckoned ? "speeds are through the water, the boat crabs to stay on its line; rough water is graded by the "
+    return reckoned ? "speeds are through the water, the boat crabs to stay on its line; rough water is "
+                      "graded by the "
                       "largest rate met, and taken as in force where none is known or stated"
-                    : "none given, none reckoned with: speeds are over the ground; rough water is graded by the largest "
+                    : "none given, none reckoned with: speeds are over the ground; rough water is graded by "
+                      "the largest "
                       "rate the plan states, and taken as in force where the plan states none";
 }
 

@@ -163,6 +163,27 @@ Value legs_of(const jobs::CheckedRoute& r) {
     return Value::list(std::move(legs));
 }
 
+Value checkpoints_of(const jobs::CheckedRoute& r) {
+    List list;
+    for (const auto& c : r.checkpoints) {
+        Members p{{"place", Value::count(c.place + 1)}, {"time", Value::text(to_iso_utc(c.when))}};
+        const auto add = [&p](const char* name, const std::optional<double>& metres) {
+            if (metres)
+                p.push_back({name, Value::number(*metres, 2)});
+        };
+        add("tide_m", c.tide_m);
+        add("water_m", c.water_m);
+        if (c.water_m)
+            add("doubt_m", c.doubt_m);
+        add("least_m", c.least_m);
+        add("most_m", c.most_m);
+        if (!c.reason.empty())
+            p.push_back({"reason", Value::text(c.reason)});
+        list.push_back(Value::object(std::move(p)));
+    }
+    return Value::list(std::move(list));
+}
+
 Value counts_of(const jobs::CheckedRoute& r) {
     std::vector<Grade> grades;
     for (const auto& f : r.check.findings)
@@ -178,6 +199,7 @@ Value counts_of(const jobs::CheckedRoute& r) {
          {"findings", grade_counts(grades)},
          {"worst", Value::text(hazard::to_text(r.check.worst))},
          {"legs", legs_of(r)},
+         {"checkpoints", checkpoints_of(r)},
          {"warnings", Value::texts(r.warnings)}});
 }
 
@@ -195,8 +217,8 @@ std::string passage_geojson(const jobs::PassageReport& report, const std::string
     }
     return to_geojson(features, head({"passage", program_version, report.plan, report.as_of, report.cells,
                                       report.required_m, report.required_words, report.tide_words,
-                                      stream_words(report.streams), notes,
-                                      Value::list(std::move(counts)), report.diagnostics}));
+                                      stream_words(report.streams), notes, Value::list(std::move(counts)),
+                                      report.diagnostics}));
 }
 
 } // namespace dangerline::overlay

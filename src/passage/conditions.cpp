@@ -54,10 +54,12 @@ class Collector {
         landing_ = every_case;
         const geo::Span whole{0.0, track_.length()};
         if (!conditions_.tide_distrust.empty())
-            plain(When::always, whole, {.grade = Grade::unknown,
-                                        .kind = hazard::Kind::no_data,
-                                        .what = "the tide can't be relied on: " + conditions_.tide_distrust});
-        const Reason unknown{.grade = Grade::unknown, .kind = hazard::Kind::no_data, .what = "no tide is known"};
+            plain(When::always, whole,
+                  {.grade = Grade::unknown,
+                   .kind = hazard::Kind::no_data,
+                   .what = "the tide can't be relied on: " + conditions_.tide_distrust});
+        const Reason unknown{
+            .grade = Grade::unknown, .kind = hazard::Kind::no_data, .what = "no tide is known"};
         for (const auto& span : tides_.bare())
             plain(When::always, span, unknown);
         for (std::size_t r = 0; r < tides_.reaches().size(); ++r) {
@@ -79,19 +81,19 @@ class Collector {
     void add_survey(const Check& sample) {
         for (const auto& f : sample.findings)
             if (f.kind == hazard::Kind::survey)
-                out_.named.push_back(
-                    {{.span = f.span,
-                      .reason = keep({.grade = Grade::caution,
-                                      .cause = Cause::survey,
-                                      .kind = f.kind,
-                                      .object = f.object,
-                                      .what = f.what,
-                                      .span = f.span})},
-                     Cause::survey});
+                out_.named.push_back({{.span = f.span,
+                                       .reason = keep({.grade = Grade::caution,
+                                                       .cause = Cause::survey,
+                                                       .kind = f.kind,
+                                                       .object = f.object,
+                                                       .what = f.what,
+                                                       .span = f.span})},
+                                      Cause::survey});
     }
 
   private:
-    Reason reason_of(const Hazard& h, const Step& step, Grade grade, Cause cause, const geo::Span& span) const {
+    Reason reason_of(const Hazard& h, const Step& step, Grade grade, Cause cause,
+                     const geo::Span& span) const {
         Reason r{.grade = grade,
                  .cause = cause,
                  .kind = h.kind,
@@ -138,8 +140,7 @@ class Collector {
 
     void always(const Hazard& h, const Step& step, const Spans& spans, Grade grade) {
         for (const auto& span : spans) {
-            Condition c =
-                condition(When::always, span, keep(reason_of(h, step, grade, Cause::none, span)));
+            Condition c = condition(When::always, span, keep(reason_of(h, step, grade, Cause::none, span)));
             c.of_hazard = true;
             out_.all.push_back(std::move(c));
         }
@@ -147,9 +148,9 @@ class Collector {
 
     void name(const Hazard& h, const Step& step, const Spans& spans, Cause cause) {
         for (const auto& span : spans)
-            out_.named.push_back({condition(When::always, span,
-                                            keep(reason_of(h, step, Grade::caution, cause, span))),
-                                  cause});
+            out_.named.push_back(
+                {condition(When::always, span, keep(reason_of(h, step, Grade::caution, cause, span))),
+                 cause});
     }
 
     /// One condition for each reach that the span runs through. `spread` gets them.

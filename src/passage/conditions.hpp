@@ -1,4 +1,5 @@
-// What may close a departure: parts of the path, each with the times at which it is closed. Private to the room.
+// What may close a departure: parts of the path, each with the times at which it is closed. Private to the
+// room.
 #pragma once
 
 #include <memory>
@@ -58,7 +59,7 @@ struct ConditionSet {
 
 /// Everything a track meets. `sample` is the check of any one departure: for the survey lines.
 ConditionSet conditions_of(const Track& track, const Check& sample, const hazard::Hazards& hazards,
- const Conditions& conditions, const SeasonAsk& ask, SeasonTides& tides);
+                           const Conditions& conditions, const SeasonAsk& ask, SeasonTides& tides);
 
 /// Parts of the path that a voyage can't be sure to hold or stem. Its reasons are added to `reasons`.
 std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons);

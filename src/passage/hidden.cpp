@@ -1,4 +1,5 @@
-// Many steps lie over each other: of those that one tide decides, the highest critical tide of a place counts.
+// Many steps lie over each other: of those that one tide decides, the highest critical tide of a place
+// counts.
 #include <algorithm>
 #include <map>
 #include <set>

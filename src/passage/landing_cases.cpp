@@ -39,8 +39,8 @@ TimeSet lower_than(double level_m, std::size_t reach, const hazard::Hazards& haz
     std::set<int> datums;
     for (const auto& cell : hazards.cells)
         if (datums.insert(cell.sounding_datum).second)
-            all = all.united(
-                tides.below(tides.source(reach, cell.sounding_datum), level_m, Reading::charted));
+            all =
+                all.united(tides.below(tides.source(reach, cell.sounding_datum), level_m, Reading::charted));
     return all;
 }
 
@@ -83,8 +83,7 @@ std::optional<double> between_landings(const Track& track, const hazard::Hazards
     double from = 0.0, to = track.length();
     for (const auto& one : cases.start)
         if (one.landing)
-            from = std::max(from,
-                            one.landing->stretch.to + radius + extra + one.landing->slack_m + spare_m);
+            from = std::max(from, one.landing->stretch.to + radius + extra + one.landing->slack_m + spare_m);
     for (const auto& one : cases.end)
         if (one.landing)
             to = std::min(to, one.landing->stretch.from - radius - extra - one.landing->slack_m - spare_m);
@@ -112,9 +111,9 @@ EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Con
         const TimeSet at_start = start_now.without(start_below), at_finish = end_now.without(end_below);
         if (at_start.empty() && at_finish.empty())
             continue;
-        const auto landings = find_landings(track, hazards, conditions.required,
-                                            start ? std::optional(height) : std::nullopt,
-                                            end ? std::optional(height) : std::nullopt);
+        const auto landings =
+            find_landings(track, hazards, conditions.required, start ? std::optional(height) : std::nullopt,
+                          end ? std::optional(height) : std::nullopt);
         add_case(out.start, at_end(landings, true), at_start);
         add_case(out.end, at_end(landings, false), at_finish);
         start_below = std::move(start_now);

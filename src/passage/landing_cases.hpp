@@ -1,5 +1,5 @@
-// Shore stretches over a whole season: they move with the tide of the departure and of the arrival. Private to the
-// room.
+// Shore stretches over a whole season: they move with the tide of the departure and of the arrival. Private
+// to the room.
 #pragma once
 
 #include <optional>

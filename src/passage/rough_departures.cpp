@@ -35,7 +35,8 @@ class PieceStreams {
     PieceStreams(const Voyage& voyage, double s, const Interval& times) {
         const double first = std::floor(times.from.unix_seconds() / stream_node_s) * stream_node_s;
         for (double t = first; t < times.to.unix_seconds() + stream_node_s; t += stream_node_s)
-            nodes_.push_back({Instant::from_unix_seconds(t), voyage.stream(s, Instant::from_unix_seconds(t))});
+            nodes_.push_back(
+                {Instant::from_unix_seconds(t), voyage.stream(s, Instant::from_unix_seconds(t))});
     }
 
     TimeSet unknown() const {
@@ -67,7 +68,8 @@ class PieceStreams {
     }
 
     /// Where `over` is 0 or more; with `missing` where no stream is known.
-    template <typename Over> TimeSet where(const Over& over, bool missing) const {
+    template <typename Over>
+    TimeSet where(const Over& over, bool missing) const {
         std::vector<Interval> out;
         for (std::size_t i = 0; i + 1 < nodes_.size(); ++i) {
             const Node &a = nodes_[i], &b = nodes_[i + 1];

@@ -57,10 +57,11 @@ double share_of(const StepConditions& step, const SeasonRun& run) {
 
 /// The part with the most to say: the highest level, then the longest.
 const Condition& leading(const StepConditions& step) {
-    return **std::max_element(step.parts.begin(), step.parts.end(), [](const Condition* a, const Condition* b) {
-        return std::pair(a->level_m, a->span.to - a->span.from) <
-               std::pair(b->level_m, b->span.to - b->span.from);
-    });
+    return **std::max_element(step.parts.begin(), step.parts.end(),
+                              [](const Condition* a, const Condition* b) {
+                                  return std::pair(a->level_m, a->span.to - a->span.from) <
+                                         std::pair(b->level_m, b->span.to - b->span.from);
+                              });
 }
 
 /// Tide to spare over a condition for a boat that leaves at d, as far as it is known.

@@ -40,7 +40,8 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
                           Reading reading, double lower_m = 0.0);
 
 /// Instants at which a condition is in force.
-const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading, double lower_m = 0.0);
+const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading,
+                        double lower_m = 0.0);
 
 /// Departures that meet rough water in force.
 std::vector<Condition> rough_conditions(const std::vector<RoughWater>& rough, const Mapper& mapper,

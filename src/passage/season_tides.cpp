@@ -27,7 +27,8 @@ Doubted doubted_at(double height_m, double rate_mps, double bend_mps2, const tid
 
 tide::Piece doubted_piece(const tide::Piece& piece, const tide::Curve& curve, const tide::StationDoubt& doubt,
                           double sign) {
-    const std::size_t parts = static_cast<std::size_t>(std::max(1.0, std::ceil(piece.step_s / node_s - 1e-9)));
+    const std::size_t parts =
+        static_cast<std::size_t>(std::max(1.0, std::ceil(piece.step_s / node_s - 1e-9)));
     const std::size_t nodes = (piece.height_m.size() - 1) * parts + 1;
     tide::Piece out{piece.start, piece.step_s / static_cast<double>(parts), {}, {}};
     std::vector<double> height(nodes), rate(nodes);

@@ -26,8 +26,8 @@ class SeasonTides {
     /// Parts of the track where no station counts.
     const std::vector<geo::Span>& bare() const { return bare_; }
 
-    /// Number of the tide that counts on a reach for depths above `datum`: the same for reaches that are alike.
-    /// Every station there must be linked to it.
+    /// Number of the tide that counts on a reach for depths above `datum`: the same for reaches that are
+    /// alike. Every station there must be linked to it.
     std::size_t source(std::size_t reach, int datum);
     bool linked(std::size_t reach, int datum) const;
     /// "Lanner Bay", "Lanner Bay or Rook Quay".

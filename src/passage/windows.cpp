@@ -104,7 +104,8 @@ TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard:
     return set_of(merged(std::move(tags), leaving)).complement(leaving);
 }
 
-void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home, const hazard::Hazards& hazards) {
+void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home,
+                   const hazard::Hazards& hazards) {
     if (season.windows.empty())
         return;
     constexpr double after_s = 3.0 * 86400.0; // a way home that stays closed longer is closed for good

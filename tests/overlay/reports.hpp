@@ -127,7 +127,10 @@ inline jobs::PassageReport a_passage() {
     legs[0].stream = sea::stream_of(120.0, 0.6);
     legs[0].steer_deg = 98.4;
     legs[0].wait_s = 1800.0;
-    routes.push_back({track, times, legs, check, {"1.6 NM of the route lie on no chart"}});
+    std::vector<passage::Checkpoint> checkpoints(2);
+    checkpoints[0] = {0, noon(), 1.3, 4.2, 0.5, 3.1, 7.9, ""};
+    checkpoints[1] = {1, noon() + 600.0, {}, {}, 0.0, {}, {}, "no tide is known for this time"};
+    routes.push_back({track, times, legs, checkpoints, check, {"1.6 NM of the route lie on no chart"}});
     return {a_plan(),
             std::move(plane),
             some_cells(),

@@ -33,7 +33,7 @@ def spoiled_at(document, path, change):
 # Left out where they do not apply; what else an object has, it must have.
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
-            "wait_min"}
+            "wait_min", "doubt_m", "least_m", "most_m", "reason"}
 
 
 def everywhere(document):

@@ -139,6 +139,28 @@ void print_legs(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
     }
 }
 
+/// "Sounder: Bay 07:02 6.1 m ± 0.9 ..."
+void print_checkpoints(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
+    if (route.checkpoints.empty())
+        return;
+    out << "  Water a sounder should find, surface to bottom (turn back where it does not):\n";
+    const auto& names = route.track.route().place_names;
+    for (const auto& c : route.checkpoints) {
+        const std::string name = c.place < names.size() && !names[c.place].empty()
+                                     ? names[c.place]
+                                     : fmt::format("place {}", c.place + 1);
+        out << fmt::format("    {}  {}: ", r.plan.zone.clock(c.when), name);
+        if (c.water_m)
+            out << fmt::format("{:.1f} ± {:.1f} m", *c.water_m, c.doubt_m);
+        if (c.least_m && c.most_m)
+            out << fmt::format("{}{:.1f} to {:.1f} m{}", c.water_m ? ", by the charted range " : "",
+                               *c.least_m, *c.most_m, c.water_m ? "" : " (depth area only)");
+        if (!c.reason.empty())
+            out << "not known, " << c.reason;
+        out << "\n";
+    }
+}
+
 void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
     const auto& zone = r.plan.zone;
     out << fmt::format("\n{}: {:.2f} NM, leaves {}, arrives {}\n", route.track.route().name,
@@ -155,6 +177,7 @@ void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, 
     if (findings.size() > shown)
         out << fmt::format("      and {} more ({}), all in passage.geojson\n", findings.size() - shown,
                            counts_words(findings, shown));
+    print_checkpoints(route, r, out);
 }
 
 void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {

@@ -7,6 +7,7 @@
 
 #include "dangerline/jobs/load.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/passage/checkpoints.hpp"
 #include "dangerline/passage/legs.hpp"
 #include "dangerline/tide/summary.hpp"
 
@@ -29,6 +30,7 @@ struct CheckedRoute {
     passage::Track track;
     passage::Timetable times;
     std::vector<passage::LegSheet> legs;
+    std::vector<passage::Checkpoint> checkpoints;
     passage::Check check;
     std::vector<std::string> warnings; ///< no hazard near a coast, the route is partly off the chart
 };
