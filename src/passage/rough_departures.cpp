@@ -82,18 +82,23 @@ class PieceStreams {
                 const auto s = between(a, b, u);
                 return *over(&s) >= 0.0;
             };
-            add(holds, a.at, b.at - a.at, out);
+            const sea::Stream change{b.stream->east_mps - a.stream->east_mps,
+                                     b.stream->north_mps - a.stream->north_mps};
+            const double size = change.rate_mps() * change.rate_mps();
+            const double along = a.stream->east_mps * change.east_mps + a.stream->north_mps * change.north_mps;
+            const double weakest = size > 0.0 ? std::clamp(-along / size, 0.0, 1.0) : 0.0;
+            add(holds, weakest, a.at, b.at - a.at, out);
         }
         return TimeSet::of_any(std::move(out));
     }
 
     /// Rates are convex, components linear: what holds at neither end holds nowhere between.
     template <typename Holds>
-    static void add(const Holds& holds, Instant from, double length_s, std::vector<Interval>& out) {
+    static void add(const Holds& holds, double weakest, Instant from, double length_s,
+                    std::vector<Interval>& out) {
         const bool first = holds(0.0), last = holds(1.0);
         if (!first && !last)
             return;
-        double begin = 0.0, end = 1.0;
         // From each end as far as it holds; both may meet.
         const auto edge = [&](double yes, double no) {
             for (int i = 0; i < 40; ++i) {
@@ -102,15 +107,18 @@ class PieceStreams {
             }
             return yes;
         };
-        if (first && last) {
-            out.push_back({from, from + length_s}); // a dip between is met at its ends all the same
+        const auto part = [&](double u0, double u1) {
+            out.push_back({from + u0 * length_s, from + u1 * length_s});
+        };
+        if (first && last && holds(weakest)) {
+            part(0.0, 1.0);
             return;
         }
+        const double dip = first && last ? weakest : first ? 1.0 : 0.0;
         if (first)
-            end = edge(0.0, 1.0);
-        else
-            begin = edge(1.0, 0.0);
-        out.push_back({from + begin * length_s, from + end * length_s});
+            part(0.0, edge(0.0, dip));
+        if (last)
+            part(edge(1.0, dip), 1.0);
     }
 
     std::vector<Node> nodes_;
