@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <random>
+#include <string>
 
 #include "dangerline/tide/constituents.hpp"
 
@@ -191,6 +192,18 @@ Season season_of(const World& w) {
     return season(w.track, w.voyages(), w.hazards, w.conditions, {.departures = w.departures});
 }
 
+/// For a failure: the closed span around d and its reasons.
+std::string explain(const Season& s, Instant d) {
+    std::string words;
+    for (const auto& c : s.closed)
+        if (c.when.from <= d && d < c.when.to)
+            for (const auto n : {c.begins, c.ends, c.most})
+                words += "; " + std::to_string(c.when.from - s.asked.from) + " to " +
+                         std::to_string(c.when.to - s.asked.from) + " " + s.reasons[n].what + " " +
+                         std::to_string(s.reasons[n].span.from);
+    return words;
+}
+
 /// Rocks and cables alone, by the plainest means: own geometry, lowest tide between entry and exit.
 bool closed_by_water(const World& w, const Timetable& times) {
     const auto& curve = w.conditions.tides.stations[0].prediction.curve;
@@ -247,7 +260,7 @@ TEST(Windows, AgreeWithTheCheckInRandomWorlds) {
                 continue;
             // Two edges may lie closer than half a second.
             if (s.open.shrunk(0.4, 0.4).contains(d) || s.open.complement(w.departures).shrunk(0.4, 0.4).contains(d)) {
-                EXPECT_EQ(!s.open.contains(d), w.closed(voyage, d)) << d - w.departures.from;
+                EXPECT_EQ(!s.open.contains(d), w.closed(voyage, d)) << d - w.departures.from << explain(s, d);
                 ++tried;
             }
         }
