@@ -150,8 +150,10 @@ class Job {
         const auto ask = ask_of(plan_, track, conditions.tides, datum_, times_);
         const passage::VoyageMaker voyages = [&](const passage::Track& of, double share, const Interval& when) {
             PlannedRoute own = planned;
-            if (&of != &track) // the way home is taken without waits
+            if (&of != &track) { // the way home is taken without waits
                 own.waits.clear();
+                own.recovery_s = 0.0;
+            }
             const Interval known{std::max(times_.from, when.from - day_s), std::min(times_.to, when.to + days_)};
             return voyage_of(of, own, plan_, streams_, known.from, known.to, share);
         };
