@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/chart/cell.hpp"
+#include "dangerline/hazard/build.hpp"
 #include "support/support.hpp"
 
 using namespace dangerline;
@@ -64,14 +66,19 @@ TEST(Season, AgreesWithThePassageOfARealCell) {
             cell = entry.path();
     ASSERT_FALSE(cell.empty());
     Diagnostics said;
-    const auto found = chart::read_cell(chart::find_cells({cell}).front(), said);
-    // Legs between soundings, so that they lie on water; the shoalest must only just be covered at times.
+    std::vector<chart::Cell> found{chart::read_cell(chart::find_cells({cell}).front(), said)};
+    const geo::Plane plane(chart::middle_of(found.front()).value());
+    chart::lay_out(found.front(), plane, said);
+    // Legs between soundings, so that they lie on water.
     std::string places;
     int count = 0;
-    for (const auto& f : found.features)
-        if (f.cls == "SOUNDG" && !f.geometry.points.empty() && count < 400 && ++count % 100 == 0)
-            places += (places.empty() ? "[" : ",[") + std::to_string(f.geometry.points[0].lon_deg) + "," +
-                      std::to_string(f.geometry.points[0].lat_deg) + "]";
+    for (const auto& h : hazard::build(found, said).all) {
+        if (h.object.cls != "SOUNDG" || count >= 400 || ++count % 100 != 0)
+            continue;
+        const auto at = plane.to_position(h.steps.front().extent->points().front());
+        places += (places.empty() ? "[" : ",[") + std::to_string(at.lon_deg) + "," + std::to_string(at.lat_deg) + "]";
+    }
+    ASSERT_FALSE(places.empty());
     support::TemporaryFolder folder;
     folder.file("r.geojson", "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":"
                              "{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\",\"coordinates\":[" +
@@ -80,13 +87,15 @@ TEST(Season, AgreesWithThePassageOfARealCell) {
     const auto file = folder.file(
         "plan.toml", "zone = \"UTC\"\nas_of = 2026-06-01\ncharts = [\"" + cell.string() +
                          "\"]\n[boat]\ndraught_m = 0.6\nspeed = \"14 kn\"\n[[tide]]\nkind = \"harmonic\"\nconstants = \"" +
-                         tide.string() + "\"\nmean_level_m = 2.0\ndatum = " + std::to_string(found.header.sdat) +
+                         tide.string() + "\"\nmean_level_m = 2.0\ndatum = " + std::to_string(found.front().header.sdat) +
                          "\nposition = [" + places.substr(1, places.find(']') - 1) +
                          "]\n[[route]]\nfile = \"r.geojson\"\n[season]\nfrom = 2026-06-01\nto = 2026-06-03\n");
     const auto plan = plan::read(file);
     const auto report = jobs::run_season(plan);
     const auto& season = report.routes.front().season;
-    for (const Instant d : beside_edges(season, 4))
+    auto instants = beside_edges(season, 4);
+    instants.push_back(season.asked.from + 3600.0);
+    for (const Instant d : instants)
         EXPECT_EQ(!season.open.contains(d),
                   jobs::run_passage(plan, to_iso_utc(d)).routes[0].check.worst >= hazard::Grade::unknown)
             << to_iso_utc(d);
