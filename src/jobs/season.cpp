@@ -48,7 +48,8 @@ bool returns(const passage::Route& route) {
     return true;
 }
 
-template <typename T> std::vector<T> reversed(const std::vector<T>& list, std::size_t first) {
+template <typename T>
+std::vector<T> reversed(const std::vector<T>& list, std::size_t first) {
     return {list.rbegin(), list.rend() - static_cast<std::ptrdiff_t>(first)};
 }
 
@@ -98,7 +99,8 @@ passage::Tides tides_home(const passage::Tides& out, double length_m, bool there
 
 void require(bool there, const plan::Plan& plan, const char* what, const char* remedy) {
     if (!there)
-        throw Failure(Fault::plan, {.file = plan.file.string(), .object = "season", .what = what, .remedy = remedy});
+        throw Failure(Fault::plan,
+                      {.file = plan.file.string(), .object = "season", .what = what, .remedy = remedy});
 }
 
 class Job {
@@ -148,18 +150,20 @@ class Job {
         passage::Conditions at_home = conditions;
         at_home.tides = tides_home(conditions.tides, track.length(), back);
         const auto ask = ask_of(plan_, track, conditions.tides, datum_, times_);
-        const passage::VoyageMaker voyages = [&](const passage::Track& of, double share, const Interval& when) {
+        const passage::VoyageMaker voyages = [&](const passage::Track& of, double share,
+                                                 const Interval& when) {
             PlannedRoute own = planned;
             if (&of != &track) { // the way home is taken without waits
                 own.waits.clear();
                 own.recovery_s = 0.0;
             }
-            const Interval known{std::max(times_.from, when.from - day_s), std::min(times_.to, when.to + days_)};
+            const Interval known{std::max(times_.from, when.from - day_s),
+                                 std::min(times_.to, when.to + days_)};
             return voyage_of(of, own, plan_, streams_, known.from, known.to, share);
         };
         const passage::WayHome way{home, at_home, back ? track.length() / 2.0 : track.length()};
-        report_.routes.push_back({track, passage::season(track, voyages, hazards_, conditions, ask, &way), back,
-                                  tides.warnings(number)});
+        report_.routes.push_back({track, passage::season(track, voyages, hazards_, conditions, ask, &way),
+                                  back, tides.warnings(number)});
     }
 
     static constexpr double days_ = 400.0 * day_s;

@@ -11,11 +11,12 @@ namespace {
 using Twice = TimeZone::Twice;
 
 /// Local days of `times`: from one midnight to the next, clock changes counted.
-template <typename Visit> void for_each_day(const TimeZone& zone, const Interval& times, Visit visit) {
+template <typename Visit>
+void for_each_day(const TimeZone& zone, const Interval& times, Visit visit) {
     const CalendarDay last = zone.day(times.to);
     for (CalendarDay day = zone.day(times.from); day <= last; day = day_after(day))
-        visit(day, Interval{zone.instant(day, 0, Twice::first),
-                            zone.instant(day_after(day), 0, Twice::first)});
+        visit(day,
+              Interval{zone.instant(day, 0, Twice::first), zone.instant(day_after(day), 0, Twice::first)});
 }
 
 TimeSet on_other_days(const plan::Plan& plan, const Interval& times) {
@@ -116,8 +117,8 @@ passage::SeasonAsk ask_of(const plan::Plan& plan, const passage::Track& track, c
     if (TimeSet other = on_other_days(plan, times); !other.empty())
         ask.limits.push_back({"another day of the week", start, std::move(other)});
     if (asked.not_before_min)
-        ask.limits.push_back(
-            {"before the earliest departure", start, outside_clock(plan, times, *asked.not_before_min, true)});
+        ask.limits.push_back({"before the earliest departure", start,
+                              outside_clock(plan, times, *asked.not_before_min, true)});
     if (asked.home_by_min)
         ask.limits.push_back(
             {"back after the latest return", end, outside_clock(plan, times, *asked.home_by_min, false)});

@@ -27,14 +27,11 @@ Value reason_value(const Season& s, passage::ReasonNumber number) {
     if (number == passage::no_reason)
         return Value::null();
     const Reason& r = s.reasons.at(number);
-    Members p{{"words", Value::text(reason_words(s, number))},
-              {"limit", Value::flag(r.limit)},
-              {"kind", Value::text(hazard::to_text(r.kind))},
-              {"grade", Value::text(hazard::to_text(r.grade))},
-              {"cause", Value::text(hazard::to_text(r.cause))},
-              {"object", object_value(r.object)},
-              {"from_m", Value::number(r.span.from, 1)},
-              {"to_m", Value::number(r.span.to, 1)}};
+    Members p{
+        {"words", Value::text(reason_words(s, number))},  {"limit", Value::flag(r.limit)},
+        {"kind", Value::text(hazard::to_text(r.kind))},   {"grade", Value::text(hazard::to_text(r.grade))},
+        {"cause", Value::text(hazard::to_text(r.cause))}, {"object", object_value(r.object)},
+        {"from_m", Value::number(r.span.from, 1)},        {"to_m", Value::number(r.span.to, 1)}};
     if (r.critical_tide_m)
         p.push_back({"critical_tide_m", Value::number(*r.critical_tide_m, 2)});
     p.push_back({"station", Value::text(r.station)});
@@ -110,9 +107,10 @@ Value opening_value(const Season& s) {
             out.push_back(reason_value(s, n));
         return Value::list(std::move(out));
     };
-    return Value::object({{"always", reasons(s.opening->always)},
-                          {"most", reasons(s.opening->most)},
-                          {"metres", s.opening->metres ? Value::number(*s.opening->metres, 1) : Value::null()}});
+    return Value::object(
+        {{"always", reasons(s.opening->always)},
+         {"most", reasons(s.opening->most)},
+         {"metres", s.opening->metres ? Value::number(*s.opening->metres, 1) : Value::null()}});
 }
 
 Value route_value(const jobs::SeasonRoute& r, const TimeZone& zone) {
@@ -187,9 +185,8 @@ std::string reason_words(const Season& season, passage::ReasonNumber number) {
         words += fmt::format(" ({})", r.basis);
     words += fmt::format(", {:.2f} NM from the start", r.span.from / metres_per_nautical_mile);
     if (r.critical_tide_m)
-        words += fmt::format(", {} {:.1f} m of tide{}",
-                             r.kind == hazard::Kind::overhead ? "above" : "below", *r.critical_tide_m,
-                             r.station.empty() ? "" : " at " + r.station);
+        words += fmt::format(", {} {:.1f} m of tide{}", r.kind == hazard::Kind::overhead ? "above" : "below",
+                             *r.critical_tide_m, r.station.empty() ? "" : " at " + r.station);
     return words;
 }
 
@@ -206,7 +203,8 @@ std::string windows_json(const jobs::SeasonReport& report, const std::string& pr
                                         {"assumptions", Value::texts(report.plan.season_assumptions)}});
     Members all = head({"season", program_version, report.plan, report.as_of, report.cells, report.required_m,
                         report.required_words, report.tide_words, notes, counts, report.diagnostics});
-    return to_json({{"dangerline", Value::object(std::move(all))}, {"routes", Value::list(std::move(routes))}});
+    return to_json(
+        {{"dangerline", Value::object(std::move(all))}, {"routes", Value::list(std::move(routes))}});
 }
 
 std::string windows_csv(const jobs::SeasonReport& report) {

@@ -26,6 +26,7 @@ class Collector {
 
     void add(const CasedContact& cased) {
         landing_ = cased.landing;
+        charted_ = cased.charted;
         number_ = cased.contact.hazard;
         const Hazard& h = hazards_.all[number_];
         for (std::size_t k = 0; k < h.steps.size(); ++k) {
@@ -52,12 +53,15 @@ class Collector {
 
     void add_tides() {
         landing_ = every_case;
+        charted_ = true;
         const geo::Span whole{0.0, track_.length()};
         if (!conditions_.tide_distrust.empty())
-            plain(When::always, whole, {.grade = Grade::unknown,
-                                        .kind = hazard::Kind::no_data,
-                                        .what = "the tide can't be relied on: " + conditions_.tide_distrust});
-        const Reason unknown{.grade = Grade::unknown, .kind = hazard::Kind::no_data, .what = "no tide is known"};
+            plain(When::always, whole,
+                  {.grade = Grade::unknown,
+                   .kind = hazard::Kind::no_data,
+                   .what = "the tide can't be relied on: " + conditions_.tide_distrust});
+        const Reason unknown{
+            .grade = Grade::unknown, .kind = hazard::Kind::no_data, .what = "no tide is known"};
         for (const auto& span : tides_.bare())
             plain(When::always, span, unknown);
         for (std::size_t r = 0; r < tides_.reaches().size(); ++r) {
@@ -79,19 +83,19 @@ class Collector {
     void add_survey(const Check& sample) {
         for (const auto& f : sample.findings)
             if (f.kind == hazard::Kind::survey)
-                out_.named.push_back(
-                    {{.span = f.span,
-                      .reason = keep({.grade = Grade::caution,
-                                      .cause = Cause::survey,
-                                      .kind = f.kind,
-                                      .object = f.object,
-                                      .what = f.what,
-                                      .span = f.span})},
-                     Cause::survey});
+                out_.named.push_back({{.span = f.span,
+                                       .reason = keep({.grade = Grade::caution,
+                                                       .cause = Cause::survey,
+                                                       .kind = f.kind,
+                                                       .object = f.object,
+                                                       .what = f.what,
+                                                       .span = f.span})},
+                                      Cause::survey});
     }
 
   private:
-    Reason reason_of(const Hazard& h, const Step& step, Grade grade, Cause cause, const geo::Span& span) const {
+    Reason reason_of(const Hazard& h, const Step& step, Grade grade, Cause cause,
+                     const geo::Span& span) const {
         Reason r{.grade = grade,
                  .cause = cause,
                  .kind = h.kind,
@@ -113,6 +117,7 @@ class Collector {
         c.span = span;
         c.reason = reason;
         c.landing = landing_;
+        c.charted = charted_;
         c.hazard = number_;
         c.step = step_;
         return c;
@@ -138,18 +143,19 @@ class Collector {
 
     void always(const Hazard& h, const Step& step, const Spans& spans, Grade grade) {
         for (const auto& span : spans) {
-            Condition c =
-                condition(When::always, span, keep(reason_of(h, step, grade, Cause::none, span)));
+            Condition c = condition(When::always, span, keep(reason_of(h, step, grade, Cause::none, span)));
             c.of_hazard = true;
             out_.all.push_back(std::move(c));
         }
     }
 
     void name(const Hazard& h, const Step& step, const Spans& spans, Cause cause) {
+        if (landing_ != every_case)
+            return; // named with the stretches at their longest
         for (const auto& span : spans)
-            out_.named.push_back({condition(When::always, span,
-                                            keep(reason_of(h, step, Grade::caution, cause, span))),
-                                  cause});
+            out_.named.push_back(
+                {condition(When::always, span, keep(reason_of(h, step, Grade::caution, cause, span))),
+                 cause});
     }
 
     /// One condition for each reach that the span runs through. `spread` gets them.
@@ -179,7 +185,10 @@ class Collector {
         const double level = conditions_.required.metres() - depth;
         const auto close = [&](Condition one) { out_.all.push_back(std::move(one)); };
         const auto named = [&](Cause cause) {
-            return [this, cause](Condition one) { out_.named.push_back({std::move(one), cause}); };
+            return [this, cause](Condition one) {
+                if (landing_ == every_case)
+                    out_.named.push_back({std::move(one), cause});
+            };
         };
         if (step.decides != Grade::danger) {
             if (step.decides == Grade::unknown)
@@ -250,7 +259,7 @@ class Collector {
     }
 
     void add_rough(const Hazard& h, const Step& step, const StepContact& c) {
-        for (const auto& span : c.charted)
+        for (const auto& span : charted_ ? c.charted : Spans{}) // none is joined to a landing
             out_.rough.push_back({span, h.category,
                                   keep(reason_of(h, step, Grade::danger, Cause::none, span)), landing_,
                                   number_, step_});
@@ -268,6 +277,7 @@ class Collector {
     ConditionSet& out_;
     std::shared_ptr<const TimeSet> night_;
     std::size_t landing_ = every_case, number_ = 0, step_ = 0;
+    bool charted_ = true;
 };
 
 } // namespace

@@ -75,7 +75,8 @@ class PieceStreams {
     }
 
     /// Where `over` is 0 or more; with `missing` where no stream is known.
-    template <typename Over> TimeSet where(const Over& over, bool missing) const {
+    template <typename Over>
+    TimeSet where(const Over& over, bool missing) const {
         std::vector<Interval> out;
         for (const Run& run : runs_) {
             if (!run.begin) {
@@ -92,7 +93,8 @@ class PieceStreams {
             const sea::Stream change{run.end->east_mps - run.begin->east_mps,
                                      run.end->north_mps - run.begin->north_mps};
             const double size = change.rate_mps() * change.rate_mps();
-            const double along = run.begin->east_mps * change.east_mps + run.begin->north_mps * change.north_mps;
+            const double along =
+                run.begin->east_mps * change.east_mps + run.begin->north_mps * change.north_mps;
             const double weakest = size > 0.0 ? std::clamp(-along / size, 0.0, 1.0) : 0.0;
             add(holds, weakest, run.at, stream_node_s, out);
         }

@@ -68,10 +68,11 @@ double share_of(const StepConditions& step, const SeasonRun& run) {
 
 /// The part with the most to say: the highest level, then the longest.
 const Condition& leading(const StepConditions& step) {
-    return **std::max_element(step.parts.begin(), step.parts.end(), [](const Condition* a, const Condition* b) {
-        return std::pair(a->level_m, a->span.to - a->span.from) <
-               std::pair(b->level_m, b->span.to - b->span.from);
-    });
+    return **std::max_element(step.parts.begin(), step.parts.end(),
+                              [](const Condition* a, const Condition* b) {
+                                  return std::pair(a->level_m, a->span.to - a->span.from) <
+                                         std::pair(b->level_m, b->span.to - b->span.from);
+                              });
 }
 
 /// Tide to spare over a condition for a boat that leaves at d, as far as it is known.
@@ -82,7 +83,7 @@ std::optional<double> spare_at(const Condition& c, const SeasonRun& run, const V
 
 bool closed_at(const SeasonRun& run, const Voyage& voyage, Instant d) {
     const Interval moment{d, d + 1e-3};
-    const Mapper mapper(run.track, voyage, run.conditions.landings, moment);
+    const Mapper mapper(voyage, run.conditions.landings, moment);
     std::vector<Reason> ignored;
     const auto spells = conditions_of(voyage, ignored);
     return !closings(run.conditions.visible, mapper, run.tides, Reading::charted).empty() ||
@@ -169,7 +170,8 @@ Opening opening(const SeasonRun& run, const Season& season) {
             out.always.push_back(c.reason);
     seen.clear();
     for (const auto& step : season.steps)
-        if (out.most.size() < 5 && step.share > 0.0 && !step.hidden_by && seen.insert({step.hazard, 0}).second)
+        if (out.most.size() < 5 && step.share > 0.0 && !step.hidden_by &&
+            seen.insert({step.hazard, 0}).second)
             out.most.push_back(step.reason);
     if (!out.always.empty())
         return out;

@@ -4,21 +4,25 @@
 
 namespace dangerline::passage {
 
-Mapper::Mapper(const Track& track, const Voyage& voyage, const std::vector<LandingCase>& landings,
-               const Interval& departures)
+Mapper::Mapper(const Voyage& voyage, const std::vector<LandingCase>& landings, const Interval& departures)
     : voyage_(voyage), departures_(departures) {
-    const double end = track.length();
     for (const auto& landing : landings) {
         TimeSet possible(departures);
-        if (landing.needs_start)
-            possible = possible.common(landing.at_start);
-        if (landing.needs_end) {
-            std::vector<Interval> arriving;
-            map({end, end}, landing.at_end, arriving);
-            possible = possible.common(TimeSet::of_any(std::move(arriving)));
-        }
+        if (landing.start)
+            possible = possible.common(departures_of(*landing.start));
+        if (landing.end)
+            possible = possible.common(departures_of(*landing.end));
         of_landing_.push_back(std::move(possible));
     }
+}
+
+TimeSet Mapper::departures_of(const TideBand& band) const {
+    const auto meeting = [&](const TimeSet& times) {
+        std::vector<Interval> found;
+        map(band.span, times, found);
+        return TimeSet::of_any(std::move(found));
+    };
+    return (band.topmost ? TimeSet(departures_) : meeting(band.upper)).without(meeting(band.lower));
 }
 
 void Mapper::map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const {
@@ -72,7 +76,10 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
     std::vector<Tag> out;
     for (const auto& condition : conditions)
         if (condition.charted || reading != Reading::charted)
-            mapper.close(condition, times_of(condition, tides, reading, lower_m), out);
+            mapper.close(condition,
+                         times_of(condition, tides,
+                                  condition.landing == every_case ? reading : Reading::charted, lower_m),
+                         out);
     return out;
 }
 

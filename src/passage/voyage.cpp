@@ -116,9 +116,8 @@ bool Voyage::has_streams() const {
 }
 
 bool Voyage::steady() const {
-    return !data_->streams && std::all_of(data_->wait_at.begin(), data_->wait_at.end(), [](const Wait* wait) {
-        return !wait || wait->until.empty();
-    });
+    return !data_->streams && std::all_of(data_->wait_at.begin(), data_->wait_at.end(),
+                                          [](const Wait* wait) { return !wait || wait->until.empty(); });
 }
 
 std::optional<sea::Stream> Voyage::stream(double s, Instant t) const {

@@ -35,7 +35,8 @@ void expect_agreement(const plan::Plan& plan, std::size_t most) {
         for (const Instant d : beside_edges(season, most)) {
             const auto passage = jobs::run_passage(plan, to_iso_utc(d));
             const bool forbidden = passage.routes[r].check.worst >= hazard::Grade::unknown;
-            EXPECT_EQ(!season.open.contains(d), forbidden) << passage.routes[r].track.route().name << to_iso_utc(d);
+            EXPECT_EQ(!season.open.contains(d), forbidden)
+                << passage.routes[r].track.route().name << to_iso_utc(d);
             ++(forbidden ? closed : open);
         }
     }
@@ -76,20 +77,23 @@ TEST(Season, AgreesWithThePassageOfARealCell) {
         if (h.object.cls != "SOUNDG" || count >= 400 || ++count % 100 != 0)
             continue;
         const auto at = plane.to_position(h.steps.front().extent->points().front());
-        places += (places.empty() ? "[" : ",[") + std::to_string(at.lon_deg) + "," + std::to_string(at.lat_deg) + "]";
+        places += (places.empty() ? "[" : ",[") + std::to_string(at.lon_deg) + "," +
+                  std::to_string(at.lat_deg) + "]";
     }
     ASSERT_FALSE(places.empty());
     support::TemporaryFolder folder;
-    folder.file("r.geojson", "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":"
-                             "{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\",\"coordinates\":[" +
-                                 places + "]}}]}");
+    folder.file("r.geojson",
+                "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":"
+                "{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\",\"coordinates\":[" +
+                    places + "]}}]}");
     const auto tide = support::testdata() / "demo/tide.csv";
     const auto file = folder.file(
-        "plan.toml", "zone = \"UTC\"\nas_of = 2026-06-01\ncharts = [\"" + cell.string() +
-                         "\"]\n[boat]\ndraught_m = 0.6\nspeed = \"14 kn\"\n[[tide]]\nkind = \"harmonic\"\nconstants = \"" +
-                         tide.string() + "\"\nmean_level_m = 2.0\ndatum = " + std::to_string(found.front().header.sdat) +
-                         "\nposition = [" + places.substr(1, places.find(']') - 1) +
-                         "]\n[[route]]\nfile = \"r.geojson\"\n[season]\nfrom = 2026-06-01\nto = 2026-06-03\n");
+        "plan.toml",
+        "zone = \"UTC\"\nas_of = 2026-06-01\ncharts = [\"" + cell.string() +
+            "\"]\n[boat]\ndraught_m = 0.6\nspeed = \"14 kn\"\n[[tide]]\nkind = \"harmonic\"\nconstants = \"" +
+            tide.string() + "\"\nmean_level_m = 2.0\ndatum = " + std::to_string(found.front().header.sdat) +
+            "\nposition = [" + places.substr(1, places.find(']') - 1) +
+            "]\n[[route]]\nfile = \"r.geojson\"\n[season]\nfrom = 2026-06-01\nto = 2026-06-03\n");
     const auto plan = plan::read(file);
     const auto report = jobs::run_season(plan);
     const auto& season = report.routes.front().season;

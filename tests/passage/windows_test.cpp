@@ -95,7 +95,8 @@ class Turning : public sea::StreamField {
         return [this, place](Instant t) -> std::optional<sea::Stream> {
             if (t >= unknown_.from && t < unknown_.to)
                 return std::nullopt;
-            const double turn = (t.unix_seconds() - 1.76e9) / 44714.0 * 2.0 * M_PI + phase_ + place.x / 4000.0;
+            const double turn =
+                (t.unix_seconds() - 1.76e9) / 44714.0 * 2.0 * M_PI + phase_ + place.x / 4000.0;
             return sea::Stream{rate_mps_ * std::cos(turn), 0.3 * rate_mps_ * std::sin(turn)};
         };
     }
@@ -233,7 +234,8 @@ bool closed_by_water(const World& w, const Timetable& times) {
 
 } // namespace
 
-// The check itself at, before and after every edge, every 20 min, and where the boat meets low water on a rock.
+// The check itself at, before and after every edge, every 20 min, and where the boat meets low water on a
+// rock.
 TEST(Windows, AgreeWithTheCheckInRandomWorlds) {
     int tried = 0, edges = 0, closed_worlds = 0, open_worlds = 0;
     for (unsigned seed = 1; seed <= 300; ++seed) {
@@ -259,7 +261,8 @@ TEST(Windows, AgreeWithTheCheckInRandomWorlds) {
             if (!(d >= w.departures.from && d < w.departures.to))
                 continue;
             // Two edges may lie closer than half a second.
-            if (s.open.shrunk(0.4, 0.4).contains(d) || s.open.complement(w.departures).shrunk(0.4, 0.4).contains(d)) {
+            if (s.open.shrunk(0.4, 0.4).contains(d) ||
+                s.open.complement(w.departures).shrunk(0.4, 0.4).contains(d)) {
                 EXPECT_EQ(!s.open.contains(d), w.closed(voyage, d)) << d - w.departures.from << explain(s, d);
                 ++tried;
             }
@@ -286,8 +289,7 @@ TEST(Windows, AgreeWithStepping) {
         w.hazards = world(w.hazards.all);
         const Season s = season_of(w);
         const Voyage voyage = w.voyages()(w.track, 1.0, w.departures);
-        const TimeSet sure = s.open.shrunk(0.5, 0.5).united(
-            s.open.complement(w.departures).shrunk(0.5, 0.5));
+        const TimeSet sure = s.open.shrunk(0.5, 0.5).united(s.open.complement(w.departures).shrunk(0.5, 0.5));
         for (double t = 2.0; t < 86400.0; t += 5.0) {
             const Instant d = w.departures.from + t;
             if (!sure.contains(d))

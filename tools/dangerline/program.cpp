@@ -168,8 +168,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app), add_zones(app), add_tide(app), add_stream(app),
-                                add_passage(app), add_season(app)};
+    const Command commands[] = {add_chart(app),  add_zones(app),   add_tide(app),
+                                add_stream(app), add_passage(app), add_season(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -36,7 +36,8 @@ void print_months(const Season& s, const TimeZone& zone, std::ostream& out) {
     for (const auto& w : s.windows) {
         const CalendarDay local = zone.day(w.when.from);
         if (local.year != month.year || local.month != month.month) {
-            out << (day.empty() ? "" : "\n") << fmt::format("  {} {}\n", month_names[local.month - 1], local.year);
+            out << (day.empty() ? "" : "\n")
+                << fmt::format("  {} {}\n", month_names[local.month - 1], local.year);
             month = local;
             day.clear();
         }
@@ -106,8 +107,9 @@ void print_opening(const Season& s, std::ostream& out) {
     if (!s.opening)
         return;
     const auto& o = *s.opening;
-    out << (s.open.empty() ? "  It never works in this season.\n"
-                           : "  No window is wide enough to be offered; doubts and limits close what is open.\n");
+    out << (s.open.empty()
+                ? "  It never works in this season.\n"
+                : "  No window is wide enough to be offered; doubts and limits close what is open.\n");
     const auto& reasons = o.always.empty() ? o.most : o.always;
     for (std::size_t i = 0; i < std::min<std::size_t>(5, reasons.size()); ++i)
         out << fmt::format("    {}{}\n", o.always.empty() ? "forbidden by " : "at any tide: ",
@@ -130,7 +132,8 @@ void print_named(const Season& s, std::ostream& out) {
                 seen.push_back(n);
     if (seen.empty())
         return;
-    std::stable_sort(seen.begin(), seen.end(), [&](auto a, auto b) { return s.reasons[a].cause < s.reasons[b].cause; });
+    std::stable_sort(seen.begin(), seen.end(),
+                     [&](auto a, auto b) { return s.reasons[a].cause < s.reasons[b].cause; });
     out << "  In offered windows there is still caution for:\n";
     constexpr std::size_t most = 5;
     for (std::size_t i = 0; i < std::min(most, seen.size()); ++i)
@@ -143,7 +146,8 @@ void print_named(const Season& s, std::ostream& out) {
 void print_route(const jobs::SeasonRoute& r, const jobs::SeasonReport& report, std::ostream& out) {
     const Season& s = r.season;
     const auto& zone = report.plan.zone;
-    out << fmt::format("\n{}: {:.2f} NM{}\n", r.track.route().name, r.track.length() / metres_per_nautical_mile,
+    out << fmt::format("\n{}: {:.2f} NM{}\n", r.track.route().name,
+                       r.track.length() / metres_per_nautical_mile,
                        r.there_and_back ? ", there and back" : "");
     for (const auto& warning : r.warnings)
         out << "  Warning: " << warning << ".\n";
@@ -158,10 +162,12 @@ void print_route(const jobs::SeasonRoute& r, const jobs::SeasonReport& report, s
 }
 
 void print_assumptions(const jobs::SeasonReport& r, std::ostream& out) {
-    out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words, r.tide_words);
+    out << fmt::format("\nWater required: {:.1f} m ({})\nTide: {}\n", r.required_m, r.required_words,
+                       r.tide_words);
     for (const auto& note : r.tide_notes)
         out << "  " << note << "\n";
-    out << (r.streams ? "Stream: reckoned with.\n" : "Stream: none known; speed over ground is taken as given.\n");
+    out << (r.streams ? "Stream: reckoned with.\n"
+                      : "Stream: none known; speed over ground is taken as given.\n");
     for (const auto& note : r.stream_notes)
         out << "  " << note << "\n";
     out << "Assumed:\n";
@@ -180,15 +186,17 @@ Exit run(const SeasonCall& call, std::ostream& out) {
     files.add("windows.csv", overlay::windows_csv(report));
     files.add("windows.ics", overlay::windows_ics(report, version()));
     files.commit({version(), {{"job", "season"}}});
-    out << fmt::format("{}Departures from {} to {}, times of {}.\n", plan.title.empty() ? "" : plan.title + "\n",
-                       plan.zone.to_text(report.asked.from), plan.zone.to_text(report.asked.to), plan.zone.name());
+    out << fmt::format("{}Departures from {} to {}, times of {}.\n",
+                       plan.title.empty() ? "" : plan.title + "\n", plan.zone.to_text(report.asked.from),
+                       plan.zone.to_text(report.asked.to), plan.zone.name());
     for (const auto& warning : report.warnings)
         out << "WARNING: " << warning << ".\n";
     for (const auto& route : report.routes)
         print_route(route, report, out);
     print_assumptions(report, out);
     print(report.diagnostics, out);
-    out << fmt::format("\nWritten: windows.json, windows.csv and windows.ics in {}\n\n{}", call.out.string(), caution());
+    out << fmt::format("\nWritten: windows.json, windows.csv and windows.ics in {}\n\n{}", call.out.string(),
+                       caution());
     return done;
 }
 

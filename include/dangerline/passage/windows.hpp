@@ -105,11 +105,11 @@ struct Opening {
 struct Season {
     Interval asked;
     std::vector<Reason> reasons;
-    TimeSet open;               ///< calculated: no danger, nothing unknown, the chart and the tide at their word
-    std::vector<Closed> closed; ///< the rest of `asked`
-    std::vector<Window> windows;        ///< offered
-    std::vector<Closed> not_offered;    ///< what closes between them, doubts and limits included
-    std::vector<StepShare> steps;       ///< the largest share first
+    TimeSet open; ///< calculated: no danger, nothing unknown, the chart and the tide at their word
+    std::vector<Closed> closed;          ///< the rest of `asked`
+    std::vector<Window> windows;         ///< offered
+    std::vector<Closed> not_offered;     ///< what closes between them, doubts and limits included
+    std::vector<StepShare> steps;        ///< the largest share first
     std::optional<Sensitivity> tightest; ///< nothing where no window is offered
     std::optional<Opening> opening;      ///< where `open` or `windows` is empty: of the first that is
 };
@@ -125,9 +125,9 @@ struct WayHome {
 using VoyageMaker = std::function<Voyage(const Track&, double share, const Interval& departures)>;
 
 /// All departures of `ask.departures`, by calculation, not by trying. A departure is closed exactly where
-/// check() at it finds danger or unknown; times agree within 0.1 s. Offered windows are closed by `margin` too,
-/// and hold for every departure from early_s before to late_s after, at full and at reduced speed, with the
-/// tide's doubt.
+/// check() at it finds danger or unknown; times agree within 0.1 s. Offered windows are closed by `margin`
+/// too, and hold for every departure from early_s before to late_s after, at full and at reduced speed, with
+/// the tide's doubt.
 ///
 /// Throws what check() throws. `home` null: no turn-back times.
 Season season(const Track& track, const VoyageMaker& voyages, const hazard::Hazards& hazards,

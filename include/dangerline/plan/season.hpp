@@ -17,9 +17,10 @@ struct UsableTide {
 
 struct SeasonAsked {
     enum class Daylight { not_asked, sun, twilight };
-    CalendarDay from, to; ///< local days, both included
+    CalendarDay from, to;                                                   ///< local days, both included
     std::array<bool, 7> weekdays{true, true, true, true, true, true, true}; ///< of departure, Sunday first
-    Daylight daylight = Daylight::not_asked; ///< the whole trip between sunrise and sunset, or civil twilights
+    Daylight daylight =
+        Daylight::not_asked; ///< the whole trip between sunrise and sunset, or civil twilights
     std::optional<int> not_before_min, home_by_min; ///< of the local clock, minutes since midnight
     std::optional<double> longest_s;                ///< of a trip, waits included
     UsableTide launch, recovery;
