@@ -54,4 +54,7 @@ struct Feature {
 /// The text of a FeatureCollection with its bbox and the foreign member "dangerline"; a feature a line.
 std::string to_geojson(const std::vector<Feature>& features, const Members& head);
 
+/// The text of one JSON object, members on lines of their own.
+std::string to_json(const Members& members);
+
 } // namespace dangerline::overlay

@@ -166,4 +166,18 @@ std::string to_geojson(const std::vector<Feature>& features, const Members& head
     return writer.take();
 }
 
+std::string to_json(const Members& members) {
+    Writer writer;
+    const char* before = "{\n";
+    for (const auto& member : members) {
+        writer.raw(before);
+        writer.write(member.name);
+        writer.raw(":");
+        writer.write(member.value);
+        before = ",\n";
+    }
+    writer.raw("\n}\n");
+    return writer.take();
+}
+
 } // namespace dangerline::overlay

@@ -113,13 +113,13 @@ Spans beside(const std::vector<Landing>& landings, std::uint32_t hazard, const T
     return out;
 }
 
-/// Sea level at an end of the route above the datum most depths there rest on, for the shore stretch; nothing
-/// where it is not known.
+/// The lowest sea level in that time at an end of the route, above the datum most depths there rest on, for
+/// the shore stretch; nothing where it is not known.
 std::optional<double> tide_at(const Tides& tides, const tide::StationReach& reach,
-                              const hazard::Hazards& hazards, Instant t) {
+                              const hazard::Hazards& hazards, Instant from, Instant to) {
     std::optional<double> lowest;
     for (const auto& cell : hazards.cells) {
-        const auto there = tide::lowest_there(tides.stations, reach.choice, cell.sounding_datum, t, t);
+        const auto there = tide::lowest_there(tides.stations, reach.choice, cell.sounding_datum, from, to);
         if (!there)
             return std::nullopt;
         lowest = std::min(lowest.value_or(there->height.metres()), there->height.metres());
@@ -131,10 +131,15 @@ std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
                                  const hazard::Hazards& hazards, const Conditions& c) {
     const auto& reaches = c.tides.reaches;
     std::optional<double> at_start, at_end;
+    // The tide may fall while the boat is still on the stretch.
+    const auto near = landing_spans(track);
+    const auto lowest = [&](const tide::StationReach& reach, const geo::Span& span) {
+        return tide_at(c.tides, reach, hazards, timetable.at(span.from), timetable.leave(span.to));
+    };
     if (!reaches.empty() && reaches.front().from_m <= 0.0)
-        at_start = tide_at(c.tides, reaches.front(), hazards, timetable.departure());
+        at_start = lowest(reaches.front(), near.front());
     if (!reaches.empty() && reaches.back().to_m >= track.length())
-        at_end = tide_at(c.tides, reaches.back(), hazards, timetable.arrival());
+        at_end = lowest(reaches.back(), near.back());
     return find_landings(track, hazards, c.required, at_start, at_end);
 }
 

@@ -26,6 +26,7 @@ class Collector {
 
     void add(const CasedContact& cased) {
         landing_ = cased.landing;
+        charted_ = cased.charted;
         number_ = cased.contact.hazard;
         const Hazard& h = hazards_.all[number_];
         for (std::size_t k = 0; k < h.steps.size(); ++k) {
@@ -52,6 +53,7 @@ class Collector {
 
     void add_tides() {
         landing_ = every_case;
+        charted_ = true;
         const geo::Span whole{0.0, track_.length()};
         if (!conditions_.tide_distrust.empty())
             plain(When::always, whole,
@@ -115,6 +117,7 @@ class Collector {
         c.span = span;
         c.reason = reason;
         c.landing = landing_;
+        c.charted = charted_;
         c.hazard = number_;
         c.step = step_;
         return c;
@@ -147,6 +150,8 @@ class Collector {
     }
 
     void name(const Hazard& h, const Step& step, const Spans& spans, Cause cause) {
+        if (landing_ != every_case)
+            return; // named with the stretches at their longest
         for (const auto& span : spans)
             out_.named.push_back(
                 {condition(When::always, span, keep(reason_of(h, step, Grade::caution, cause, span))),
@@ -180,7 +185,10 @@ class Collector {
         const double level = conditions_.required.metres() - depth;
         const auto close = [&](Condition one) { out_.all.push_back(std::move(one)); };
         const auto named = [&](Cause cause) {
-            return [this, cause](Condition one) { out_.named.push_back({std::move(one), cause}); };
+            return [this, cause](Condition one) {
+                if (landing_ == every_case)
+                    out_.named.push_back({std::move(one), cause});
+            };
         };
         if (step.decides != Grade::danger) {
             if (step.decides == Grade::unknown)
@@ -251,7 +259,7 @@ class Collector {
     }
 
     void add_rough(const Hazard& h, const Step& step, const StepContact& c) {
-        for (const auto& span : c.charted)
+        for (const auto& span : charted_ ? c.charted : Spans{}) // none is joined to a landing
             out_.rough.push_back({span, h.category,
                                   keep(reason_of(h, step, Grade::danger, Cause::none, span)), landing_,
                                   number_, step_});
@@ -269,6 +277,7 @@ class Collector {
     ConditionSet& out_;
     std::shared_ptr<const TimeSet> night_;
     std::size_t landing_ = every_case, number_ = 0, step_ = 0;
+    bool charted_ = true;
 };
 
 } // namespace

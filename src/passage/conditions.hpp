@@ -3,6 +3,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "dangerline/passage/windows.hpp"
@@ -11,10 +12,15 @@
 
 namespace dangerline::passage {
 
-/// The shore stretches move with the tide: one case for each band of it in which they stay as they are.
+/// The shore stretches move with the lowest tide while the boat is near them: one case for each band of it in
+/// which they stay as they are.
+struct TideBand {
+    geo::Span span;       ///< of the path, where the tide counts
+    TimeSet lower, upper; ///< instants at which it is below the band, and below its top
+    bool topmost = false; ///< no top
+};
 struct LandingCase {
-    TimeSet at_start, at_end; ///< instants at which the tide at that end is in the band
-    bool needs_start = false, needs_end = false;
+    std::optional<TideBand> start, end; ///< nothing: any
 };
 inline constexpr std::size_t every_case = static_cast<std::size_t>(-1);
 
@@ -28,7 +34,9 @@ struct Condition {
     double level_m = 0.0;   ///< of the tide, above the source's datum
     std::shared_ptr<const TimeSet> during{};
     ReasonNumber reason = no_reason;
-    std::size_t landing = every_case; ///< only for departures of that LandingCase
+    /// Only for departures of that LandingCase, and then at the tide's word: what doubt makes of a beach is
+    /// another beach.
+    std::size_t landing = every_case;
     bool charted = true;              ///< false: closes offered windows only
     std::size_t hazard = 0, step = 0; ///< of what has a hazard
     bool of_hazard = false;

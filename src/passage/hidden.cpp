@@ -67,10 +67,10 @@ void outline(const std::vector<Condition>& all, const std::vector<std::size_t>& 
 
 std::vector<Condition> without_hidden(const std::vector<Condition>& all) {
     std::vector<Condition> out;
-    std::map<std::pair<std::size_t, std::size_t>, std::vector<std::size_t>> alike;
+    std::map<std::tuple<std::size_t, std::size_t, bool>, std::vector<std::size_t>> alike;
     for (std::size_t i = 0; i < all.size(); ++i)
         if (all[i].when == Condition::When::below)
-            alike[{all[i].source, all[i].landing}].push_back(i);
+            alike[{all[i].source, all[i].landing, all[i].charted}].push_back(i);
         else
             out.push_back(all[i]);
     for (const auto& [key, members] : alike)

@@ -44,11 +44,13 @@ TimeSet lower_than(double level_m, std::size_t reach, const hazard::Hazards& haz
     return all;
 }
 
-void add_case(std::vector<EndCase>& cases, std::optional<Landing> landing, TimeSet times) {
-    if (!cases.empty() && alike(cases.back().landing, landing))
-        cases.back().times = cases.back().times.united(times);
-    else if (!times.empty())
-        cases.push_back({std::move(landing), std::move(times)});
+void add_case(std::vector<EndCase>& cases, std::optional<Landing> landing, TideBand band) {
+    if (!cases.empty() && alike(cases.back().landing, landing)) {
+        cases.back().band.upper = std::move(band.upper);
+        cases.back().band.topmost = band.topmost;
+    } else if (band.topmost || !band.upper.without(band.lower).empty()) {
+        cases.push_back({std::move(landing), std::move(band)});
+    }
 }
 
 HazardContact clipped(HazardContact contact, geo::Span within) {
@@ -67,6 +69,15 @@ std::vector<Landing> both(const EndCase& start, const EndCase& end) {
         if (one->landing)
             out.push_back(*one->landing);
     return out;
+}
+
+const EndCase& longest(const std::vector<EndCase>& cases) {
+    return *std::max_element(cases.begin(), cases.end(), [](const EndCase& a, const EndCase& b) {
+        const auto length = [](const EndCase& c) {
+            return c.landing ? c.landing->stretch.to - c.landing->stretch.from : 0.0;
+        };
+        return length(a) < length(b);
+    });
 }
 
 /// Where the landing at the start no longer changes anything and that at the end does not yet; nothing where
@@ -97,7 +108,7 @@ EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Con
     EndCases out;
     const auto levels = landing_levels(track, hazards, conditions.required);
     const auto start = reach_at(track, hazards, true, tides), end = reach_at(track, hazards, false, tides);
-    const TimeSet always(tides.times());
+    const auto near = landing_spans(track);
     TimeSet start_below, end_below;
     for (std::size_t i = 0; i <= levels.size(); ++i) {
         const bool last = i == levels.size();
@@ -106,18 +117,20 @@ EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Con
                               : last         ? levels.back() + 1.0
                               : i == 0       ? levels.front() - 1.0
                                              : 0.5 * (levels[i - 1] + levels[i]);
-        TimeSet start_now = last || !start ? always : lower_than(levels[i], *start, hazards, tides);
-        TimeSet end_now = last || !end ? always : lower_than(levels[i], *end, hazards, tides);
-        const TimeSet at_start = start_now.without(start_below), at_finish = end_now.without(end_below);
-        if (at_start.empty() && at_finish.empty())
+        const auto below = [&](const std::optional<std::size_t>& reach) {
+            return last || !reach ? TimeSet() : lower_than(levels[i], *reach, hazards, tides);
+        };
+        TideBand at_start{near.front(), start_below, below(start), last};
+        TideBand at_finish{near.back(), end_below, below(end), last};
+        start_below = at_start.upper;
+        end_below = at_finish.upper;
+        if (!last && at_start.upper == at_start.lower && at_finish.upper == at_finish.lower)
             continue;
         const auto landings =
             find_landings(track, hazards, conditions.required, start ? std::optional(height) : std::nullopt,
                           end ? std::optional(height) : std::nullopt);
-        add_case(out.start, at_end(landings, true), at_start);
-        add_case(out.end, at_end(landings, false), at_finish);
-        start_below = std::move(start_now);
-        end_below = std::move(end_now);
+        add_case(out.start, at_end(landings, true), std::move(at_start));
+        add_case(out.end, at_end(landings, false), std::move(at_finish));
     }
     return out;
 }
@@ -134,31 +147,32 @@ std::vector<CasedContact> cased_contacts(const Track& track, const hazard::Hazar
     const auto middle = between_landings(track, hazards, cases, joined);
     const double length = track.length();
     for (const auto& one : cases.start)
-        landings.push_back({one.times, TimeSet(), true, false});
+        landings.push_back({one.band, {}});
     for (const auto& one : cases.end)
-        landings.push_back({TimeSet(), one.times, false, true});
+        landings.push_back({{}, one.band});
     for (auto& contact : find_contacts(track, hazards, both(cases.start.front(), cases.end.front()))) {
         if (!moves || !joined.contains(contact.hazard)) {
-            out.push_back({std::move(contact), every_case});
+            out.push_back({std::move(contact), every_case, true});
             continue;
         }
         const auto again = [&](const EndCase& start, const EndCase& end) {
             return find_contact(track, hazards, both(start, end), contact.hazard, contact.chords);
         };
+        out.push_back({again(longest(cases.start), longest(cases.end)), every_case, false});
         for (std::size_t v = 0; v < cases.start.size(); ++v) {
             if (middle) {
                 out.push_back({clipped(again(cases.start[v], cases.end.front()), {0.0, *middle}),
-                               cases.start.size() > 1 ? v : every_case});
+                               cases.start.size() > 1 ? v : every_case, true});
                 continue;
             }
             for (std::size_t w = 0; w < cases.end.size(); ++w) {
-                out.push_back({again(cases.start[v], cases.end[w]), landings.size()});
-                landings.push_back({cases.start[v].times, cases.end[w].times, true, true});
+                out.push_back({again(cases.start[v], cases.end[w]), landings.size(), true});
+                landings.push_back({cases.start[v].band, cases.end[w].band});
             }
         }
         for (std::size_t w = 0; middle && w < cases.end.size(); ++w)
             out.push_back({clipped(again(cases.start.front(), cases.end[w]), {*middle, length}),
-                           cases.end.size() > 1 ? cases.start.size() + w : every_case});
+                           cases.end.size() > 1 ? cases.start.size() + w : every_case, true});
     }
     return out;
 }

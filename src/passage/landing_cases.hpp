@@ -9,17 +9,17 @@
 
 namespace dangerline::passage {
 
-/// One band of the tide at an end.
 struct EndCase {
     std::optional<Landing> landing;
-    TimeSet times; ///< instants at which the tide there is in the band
+    TideBand band;
 };
 
 struct EndCases {
-    std::vector<EndCase> start, end; ///< each one or more; a single one holds at any time
+    std::vector<EndCase> start,
+        end; ///< each one or more, the lowest tide first; a single one holds at any time
 };
 
-/// As check() finds them, for all instants of `tides.times()`.
+/// As check() finds them.
 EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Conditions& conditions,
                    SeasonTides& tides);
 
@@ -27,9 +27,11 @@ EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Con
 struct CasedContact {
     HazardContact contact;
     std::size_t landing = every_case;
+    bool charted = true; ///< false: for doubts only, with the shore stretches at their longest
 };
 
-/// Contacts of the track; those of land and depth steps joined to a landing once for each case.
+/// Contacts of the track; those of land and depth steps joined to a landing once for each case, and once more
+/// for doubts.
 std::vector<CasedContact> cased_contacts(const Track& track, const hazard::Hazards& hazards,
                                          const EndCases& cases, std::vector<LandingCase>& landings);
 

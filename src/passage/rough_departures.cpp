@@ -29,14 +29,22 @@ std::optional<double> danger_from(int category, hazard::WaterState sea, bool aga
     return std::nullopt;
 }
 
-/// Streams of one piece of the path over time: linear between nodes.
+/// Streams of one piece of the path over time: linear from node to node.
 class PieceStreams {
   public:
     PieceStreams(const Voyage& voyage, double s, const Interval& times) {
         const double first = std::floor(times.from.unix_seconds() / stream_node_s) * stream_node_s;
-        for (double t = first; t < times.to.unix_seconds() + stream_node_s; t += stream_node_s)
-            nodes_.push_back(
-                {Instant::from_unix_seconds(t), voyage.stream(s, Instant::from_unix_seconds(t))});
+        for (double t = first; t < times.to.unix_seconds(); t += stream_node_s) {
+            Run run{Instant::from_unix_seconds(t), {}, {}};
+            // At a node itself a stream may be unknown because of what comes after it.
+            const auto a = voyage.stream(s, run.at + stream_node_s / 4.0);
+            const auto b = voyage.stream(s, run.at + stream_node_s * 3.0 / 4.0);
+            if (a && b) {
+                run.begin = between(*a, *b, -0.5);
+                run.end = between(*a, *b, 1.5);
+            }
+            runs_.push_back(run);
+        }
     }
 
     TimeSet unknown() const {
@@ -57,45 +65,49 @@ class PieceStreams {
     }
 
   private:
-    struct Node {
+    struct Run {
         Instant at;
-        std::optional<sea::Stream> stream;
+        std::optional<sea::Stream> begin, end;
     };
 
-    static sea::Stream between(const Node& a, const Node& b, double u) {
-        return {a.stream->east_mps + u * (b.stream->east_mps - a.stream->east_mps),
-                a.stream->north_mps + u * (b.stream->north_mps - a.stream->north_mps)};
+    static sea::Stream between(const sea::Stream& a, const sea::Stream& b, double u) {
+        return {a.east_mps + u * (b.east_mps - a.east_mps), a.north_mps + u * (b.north_mps - a.north_mps)};
     }
 
     /// Where `over` is 0 or more; with `missing` where no stream is known.
     template <typename Over>
     TimeSet where(const Over& over, bool missing) const {
         std::vector<Interval> out;
-        for (std::size_t i = 0; i + 1 < nodes_.size(); ++i) {
-            const Node &a = nodes_[i], &b = nodes_[i + 1];
-            if (!a.stream || !b.stream) {
+        for (const Run& run : runs_) {
+            if (!run.begin) {
                 if (missing)
-                    out.push_back({a.at, b.at});
+                    out.push_back({run.at, run.at + stream_node_s});
                 continue;
             }
             if (missing)
                 continue;
             const auto holds = [&](double u) {
-                const auto s = between(a, b, u);
+                const auto s = between(*run.begin, *run.end, u);
                 return *over(&s) >= 0.0;
             };
-            add(holds, a.at, b.at - a.at, out);
+            const sea::Stream change{run.end->east_mps - run.begin->east_mps,
+                                     run.end->north_mps - run.begin->north_mps};
+            const double size = change.rate_mps() * change.rate_mps();
+            const double along =
+                run.begin->east_mps * change.east_mps + run.begin->north_mps * change.north_mps;
+            const double weakest = size > 0.0 ? std::clamp(-along / size, 0.0, 1.0) : 0.0;
+            add(holds, weakest, run.at, stream_node_s, out);
         }
         return TimeSet::of_any(std::move(out));
     }
 
     /// Rates are convex, components linear: what holds at neither end holds nowhere between.
     template <typename Holds>
-    static void add(const Holds& holds, Instant from, double length_s, std::vector<Interval>& out) {
+    static void add(const Holds& holds, double weakest, Instant from, double length_s,
+                    std::vector<Interval>& out) {
         const bool first = holds(0.0), last = holds(1.0);
         if (!first && !last)
             return;
-        double begin = 0.0, end = 1.0;
         // From each end as far as it holds; both may meet.
         const auto edge = [&](double yes, double no) {
             for (int i = 0; i < 40; ++i) {
@@ -104,18 +116,21 @@ class PieceStreams {
             }
             return yes;
         };
-        if (first && last) {
-            out.push_back({from, from + length_s}); // a dip between is met at its ends all the same
+        const auto part = [&](double u0, double u1) {
+            out.push_back({from + u0 * length_s, from + u1 * length_s});
+        };
+        if (first && last && holds(weakest)) {
+            part(0.0, 1.0);
             return;
         }
+        const double dip = first && last ? weakest : first ? 1.0 : 0.0;
         if (first)
-            end = edge(0.0, 1.0);
-        else
-            begin = edge(1.0, 0.0);
-        out.push_back({from + begin * length_s, from + end * length_s});
+            part(0.0, edge(0.0, dip));
+        if (last)
+            part(edge(1.0, dip), 1.0);
     }
 
-    std::vector<Node> nodes_;
+    std::vector<Run> runs_;
 };
 
 TimeSet departures_for(const Mapper& mapper, const geo::Span& span, const Interval& times,

@@ -4,7 +4,9 @@
 #include <limits>
 #include <map>
 #include <set>
+#include <string>
 #include <tuple>
+#include <utility>
 
 #include "passage/season_run.hpp"
 
@@ -14,17 +16,26 @@ namespace {
 
 using When = Condition::When;
 
+constexpr std::size_t no_hazard = static_cast<std::size_t>(-1);
+
 /// Conditions of one step of one hazard.
 struct StepConditions {
     std::size_t hazard = 0, step = 0;
     std::vector<const Condition*> parts;
 };
 
-std::vector<StepConditions> by_step(const std::vector<Condition>& all) {
+/// What is no hazard (no tide known, a leg that can't be held) comes together by its words.
+std::vector<StepConditions> by_step(const SeasonRun& run) {
     std::map<std::pair<std::size_t, std::size_t>, std::vector<const Condition*>> found;
-    for (const auto& c : all)
-        if (c.of_hazard && c.charted)
-            found[{c.hazard, c.step}].push_back(&c);
+    std::map<std::string, std::size_t> others;
+    for (const std::vector<Condition>* list : {&std::as_const(run.conditions.all), &run.full_own})
+        for (const auto& c : *list) {
+            if (!c.charted)
+                continue;
+            const auto& words = run.conditions.reasons[c.reason].what;
+            const std::size_t other = c.of_hazard ? 0 : others.emplace(words, others.size()).first->second;
+            found[c.of_hazard ? std::pair(c.hazard, c.step) : std::pair(no_hazard, other)].push_back(&c);
+        }
     std::vector<StepConditions> out;
     for (auto& [key, parts] : found)
         out.push_back({key.first, key.second, std::move(parts)});
@@ -72,7 +83,7 @@ std::optional<double> spare_at(const Condition& c, const SeasonRun& run, const V
 
 bool closed_at(const SeasonRun& run, const Voyage& voyage, Instant d) {
     const Interval moment{d, d + 1e-3};
-    const Mapper mapper(run.track, voyage, run.conditions.landings, moment);
+    const Mapper mapper(voyage, run.conditions.landings, moment);
     std::vector<Reason> ignored;
     const auto spells = conditions_of(voyage, ignored);
     return !closings(run.conditions.visible, mapper, run.tides, Reading::charted).empty() ||
@@ -106,7 +117,7 @@ Tight tightest_of(const SeasonRun& run, const Season& season) {
 } // namespace
 
 std::vector<StepShare> step_shares(const SeasonRun& run) {
-    const auto steps = by_step(run.conditions.all);
+    const auto steps = by_step(run);
     std::vector<StepShare> out;
     for (const auto& step : steps) {
         StepShare share{leading(step).reason, step.hazard, step.step, share_of(step, run), {}};
@@ -157,8 +168,10 @@ Opening opening(const SeasonRun& run, const Season& season) {
     for (const auto& c : run.conditions.visible)
         if (c.when == When::always && c.charted && seen.insert({c.hazard, c.step}).second)
             out.always.push_back(c.reason);
+    seen.clear();
     for (const auto& step : season.steps)
-        if (out.most.size() < 5 && step.share > 0.0 && !step.hidden_by)
+        if (out.most.size() < 5 && step.share > 0.0 && !step.hidden_by &&
+            seen.insert({step.hazard, 0}).second)
             out.most.push_back(step.reason);
     if (!out.always.empty())
         return out;

@@ -1,24 +1,31 @@
 #include "passage/season_run.hpp"
 
 #include <algorithm>
+#include <utility>
+
+#include "dangerline/base/parallel.hpp"
 
 namespace dangerline::passage {
 
-Mapper::Mapper(const Track& track, const Voyage& voyage, const std::vector<LandingCase>& landings,
-               const Interval& departures)
+Mapper::Mapper(const Voyage& voyage, const std::vector<LandingCase>& landings, const Interval& departures)
     : voyage_(voyage), departures_(departures) {
-    const double end = track.length();
     for (const auto& landing : landings) {
         TimeSet possible(departures);
-        if (landing.needs_start)
-            possible = possible.common(landing.at_start);
-        if (landing.needs_end) {
-            std::vector<Interval> arriving;
-            map({end, end}, landing.at_end, arriving);
-            possible = possible.common(TimeSet::of_any(std::move(arriving)));
-        }
+        if (landing.start)
+            possible = possible.common(departures_of(*landing.start));
+        if (landing.end)
+            possible = possible.common(departures_of(*landing.end));
         of_landing_.push_back(std::move(possible));
     }
+}
+
+TimeSet Mapper::departures_of(const TideBand& band) const {
+    const auto meeting = [&](const TimeSet& times) {
+        std::vector<Interval> found;
+        map(band.span, times, found);
+        return TimeSet::of_any(std::move(found));
+    };
+    return (band.topmost ? TimeSet(departures_) : meeting(band.upper)).without(meeting(band.lower));
 }
 
 void Mapper::map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const {
@@ -41,6 +48,12 @@ void Mapper::close(const Condition& condition, const TimeSet& times, std::vector
     std::vector<Interval> found;
     if (condition.when == Condition::When::departures) {
         found = times.common(TimeSet(departures_)).intervals();
+    } else if (condition.when == Condition::When::spell) {
+        // Who waits at a mark has no leg to hold: see Voyage::Spell.
+        for (const auto& t : times.intervals())
+            found.push_back(
+                {std::max(voyage_.departure_reaching(condition.span.to, t.from), departures_.from),
+                 std::min(voyage_.departure_leaving(condition.span.from, t.to), departures_.to)});
     } else {
         found.reserve(times.intervals().size());
         map(condition.span, times, found);
@@ -48,7 +61,8 @@ void Mapper::close(const Condition& condition, const TimeSet& times, std::vector
     if (condition.landing != every_case)
         found = TimeSet::of_any(std::move(found)).common(of_landing_[condition.landing]).intervals();
     for (const auto& when : found)
-        out.push_back({when, condition.reason});
+        if (when.from < when.to)
+            out.push_back({when, condition.reason});
 }
 
 const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading, double lower_m) {
@@ -69,10 +83,28 @@ const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading 
 
 std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper& mapper, SeasonTides& tides,
                           Reading reading, double lower_m) {
-    std::vector<Tag> out;
+    // Levels first, one after the other: they are kept for the next reading.
+    std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
     for (const auto& condition : conditions)
         if (condition.charted || reading != Reading::charted)
-            mapper.close(condition, times_of(condition, tides, reading, lower_m), out);
+            wanted.emplace_back(
+                &condition,
+                &times_of(condition, tides, condition.landing == every_case ? reading : Reading::charted,
+                          lower_m));
+    std::vector<std::vector<Tag>> found(wanted.size());
+    const auto close = [&](std::size_t i) { mapper.close(*wanted[i].first, *wanted[i].second, found[i]); };
+    if (mapper.voyage().steady()) // too little to part it
+        for (std::size_t i = 0; i < wanted.size(); ++i)
+            close(i);
+    else
+        parallel_for(wanted.size(), close);
+    std::vector<Tag> out;
+    std::size_t count = 0;
+    for (const auto& tags : found)
+        count += tags.size();
+    out.reserve(count);
+    for (const auto& tags : found)
+        out.insert(out.end(), tags.begin(), tags.end());
     return out;
 }
 

@@ -16,8 +16,7 @@ struct Tag {
 /// Maps times on a part of the path to departures of one voyage.
 class Mapper {
   public:
-    Mapper(const Track& track, const Voyage& voyage, const std::vector<LandingCase>& landings,
-           const Interval& departures);
+    Mapper(const Voyage& voyage, const std::vector<LandingCase>& landings, const Interval& departures);
 
     /// `times` on `span`: departures that bring the boat there then.
     void map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const;
@@ -28,7 +27,7 @@ class Mapper {
     const Interval& departures() const { return departures_; }
 
   private:
-    TimeSet departures_of(const LandingCase& landing) const;
+    TimeSet departures_of(const TideBand& band) const;
 
     const Voyage& voyage_;
     Interval departures_;

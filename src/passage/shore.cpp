@@ -216,6 +216,12 @@ std::vector<Landing> find_landings(const Track& track, const Hazards& hazards, W
     return landings;
 }
 
+std::vector<geo::Span> landing_spans(const Track& track) {
+    const double length = track.length();
+    return {{0.0, std::min(allowed(track.route().shore_start_m), length)},
+            {std::max(0.0, length - allowed(track.route().shore_end_m)), length}};
+}
+
 std::vector<double> landing_levels(const Track& track, const Hazards& hazards, Water required) {
     std::set<double> levels;
     const double to = std::min(farthest_m, track.length());

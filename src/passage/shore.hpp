@@ -34,6 +34,10 @@ std::vector<Landing> find_landings(const Track& track, const hazard::Hazards& ha
                                    std::optional<double> tide_at_start_m,
                                    std::optional<double> tide_at_end_m);
 
+/// Where the path may be a shore stretch at its start and at its end, whatever the tide: the lowest tide
+/// while the boat is there is the one for find_landings().
+std::vector<geo::Span> landing_spans(const Track& track);
+
 /// Ascending heights of the tide at which find_landings() may change, for either end: between two of them it
 /// gives the same landings, but for `waterline_m` and the words.
 std::vector<double> landing_levels(const Track& track, const hazard::Hazards& hazards, Water required);

@@ -96,7 +96,7 @@ TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard:
     plain.night = ask.night;
     plain.night_known = ask.night_known;
     ConditionSet set = conditions_of(home.track, Check{}, hazards, home.conditions, plain, tides);
-    const Mapper mapper(home.track, voyage, set.landings, leaving);
+    const Mapper mapper(voyage, set.landings, leaving);
     auto tags = closings(set.visible, mapper, tides, Reading::margin);
     for (const auto& tag :
          closings(own_conditions(mapper, set, home.conditions, times), mapper, tides, Reading::margin))
@@ -142,8 +142,8 @@ Season season(const Track& track, const VoyageMaker& voyages, const hazard::Haza
     const Check sample = check(track, Timetable(track, ask.departures.from), hazards, conditions);
     SeasonTides tides(conditions, end, times);
     ConditionSet set = conditions_of(track, sample, hazards, conditions, ask, tides);
-    const Mapper full(track, full_voyage, set.landings, departures);
-    const Mapper slow(track, slow_voyage, set.landings, departures);
+    const Mapper full(full_voyage, set.landings, departures);
+    const Mapper slow(slow_voyage, set.landings, departures);
     SeasonRun run{track, voyages, ask, tides, set, full, slow, {}, {}};
     run.full_own = own_conditions(full, set, conditions, times);
     run.slow_own = own_conditions(slow, set, conditions, times);

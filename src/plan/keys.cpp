@@ -17,7 +17,7 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
          {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
-          "zones", "route"}},
+          "zones", "route", "season"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
@@ -36,7 +36,12 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"route",
          {"name", "file", "pick", "depart", "half_width", "speed", "leg_speeds_kn", "back", "recovery_min",
           "wait", "shore_start_m", "shore_end_m"}},
-        {"route.wait", {"place", "minutes", "until"}}};
+        {"route.wait", {"place", "minutes", "until"}},
+        {"season",
+         {"from", "to", "days", "daylight", "not_before", "home_by", "longest_h", "launch", "recovery",
+          "early_min", "late_min", "slower_percent", "shortest_min"}},
+        {"season.launch", {"at_least_m", "at_most_m"}},
+        {"season.recovery", {"at_least_m", "at_most_m"}}};
     return keys;
 }
 

@@ -153,6 +153,14 @@ Command add_passage(CLI::App& app) {
             }};
 }
 
+Command add_season(CLI::App& app) {
+    auto* words = app.add_subcommand("season", "Every departure of a season: windows.json, .csv and .ics");
+    const auto call = new_call<SeasonCall>();
+    add_plan(*words, call->plan);
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -160,8 +168,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app), add_zones(app), add_tide(app), add_stream(app),
-                                add_passage(app)};
+    const Command commands[] = {add_chart(app),  add_zones(app),   add_tide(app),
+                                add_stream(app), add_passage(app), add_season(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -78,7 +78,7 @@ struct Window {
     std::vector<ReasonNumber> named{}; ///< `assumed`, `position`, `sea`, `survey`, `rule`: never close
 };
 
-/// What one step of a hazard does by itself.
+/// What one step of a hazard does by itself, or what is no hazard (no tide known; `hazard` is then no index).
 struct StepShare {
     ReasonNumber reason = no_reason;
     std::size_t hazard = 0, step = 0;

@@ -14,6 +14,7 @@
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
 #include "dangerline/tide/datum.hpp"
 #include "dangerline/tide/weather.hpp"
@@ -96,6 +97,8 @@ struct Plan {
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;
+    std::optional<SeasonAsked> season;
+    std::vector<std::string> season_assumptions; ///< the same, of the season alone
 };
 
 /// Reads a plan. Relative paths in it start at its folder; whether they lead anywhere is not looked at. A key
