@@ -202,7 +202,8 @@ std::string windows_json(const jobs::SeasonReport& report, const std::string& pr
                                         {"zone", Value::text(report.plan.zone.name())},
                                         {"assumptions", Value::texts(report.plan.season_assumptions)}});
     Members all = head({"season", program_version, report.plan, report.as_of, report.cells, report.required_m,
-                        report.required_words, report.tide_words, stream_words(report.streams), notes, counts, report.diagnostics});
+                        report.required_words, report.tide_words, stream_words(report.streams), notes, counts,
+                        report.diagnostics});
     return to_json(
         {{"dangerline", Value::object(std::move(all))}, {"routes", Value::list(std::move(routes))}});
 }

@@ -88,9 +88,8 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
     for (const auto& condition : conditions)
         if (condition.charted || reading != Reading::charted)
             wanted.emplace_back(
-                &condition,
-                &times_of(condition, tides, condition.landing == every_case ? reading : Reading::charted,
-                          lower_m));
+                &condition, &times_of(condition, tides,
+                                      condition.landing == every_case ? reading : Reading::charted, lower_m));
     std::vector<std::vector<Tag>> found(wanted.size());
     const auto close = [&](std::size_t i) { mapper.close(*wanted[i].first, *wanted[i].second, found[i]); };
     if (mapper.voyage().steady()) // too little to part it
