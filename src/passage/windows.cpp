@@ -104,6 +104,21 @@ TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard:
     return set_of(merged(std::move(tags), leaving)).complement(leaving);
 }
 
+/// Departures for home that arrive when a limit of the trip's end will not have it: dark, late, the slip dry.
+TimeSet home_too_late(const WayHome& home, const SeasonRun& run, const Interval& leaving) {
+    const Voyage voyage = run.voyages(home.track, 1.0, leaving);
+    const double end = home.track.length();
+    std::vector<Interval> closed;
+    for (const auto& limit : run.ask.limits) {
+        if (limit.span.to < run.track.length())
+            continue;
+        for (const auto& span : limit.closed.intervals())
+            closed.push_back({std::max(leaving.from, voyage.departure_leaving(end, span.from)),
+                              std::min(leaving.to, voyage.departure_reaching(end, span.to))});
+    }
+    return TimeSet::of_any(std::move(closed));
+}
+
 void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home,
                    const hazard::Hazards& hazards) {
     if (season.windows.empty())
@@ -111,7 +126,8 @@ void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home,
     constexpr double after_s = 3.0 * 86400.0; // a way home that stays closed longer is closed for good
     const Voyage& voyage = run.full.voyage();
     const Interval leaving{season.asked.from, voyage.reach(home.far_m, season.asked.to) + after_s};
-    const TimeSet open = home_open(home, run.voyages, hazards, run.ask, leaving);
+    const TimeSet open = home_open(home, run.voyages, hazards, run.ask, leaving)
+                             .without(home_too_late(home, run, leaving));
     for (auto& w : season.windows) {
         const Instant there = voyage.reach(home.far_m, w.when.from);
         Instant closes = there;

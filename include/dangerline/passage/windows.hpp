@@ -70,8 +70,8 @@ struct Window {
     Interval exact; ///< not rounded
     ReasonNumber opened_by = no_reason, closed_by = no_reason;
     Instant arrives_first = Instant::from_unix_seconds(0.0), arrives_last = arrives_first;
-    /// Latest moment to leave the far end for home, for whoever leaves at the window's beginning; nothing
-    /// where the way home is closed on arrival, or not asked.
+    /// Latest moment to leave the far end for home, for whoever leaves at the window's beginning, limits of
+    /// the trip's end included; nothing where the way home is closed on arrival, or not asked.
     std::optional<Instant> turn_back_by{};
     /// The way home is closed from then (or from the arrival) until this.
     std::optional<Instant> stuck_until{};
