@@ -126,8 +126,8 @@ void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home,
     constexpr double after_s = 3.0 * 86400.0; // a way home that stays closed longer is closed for good
     const Voyage& voyage = run.full.voyage();
     const Interval leaving{season.asked.from, voyage.reach(home.far_m, season.asked.to) + after_s};
-    const TimeSet open = home_open(home, run.voyages, hazards, run.ask, leaving)
-                             .without(home_too_late(home, run, leaving));
+    const TimeSet open =
+        home_open(home, run.voyages, hazards, run.ask, leaving).without(home_too_late(home, run, leaving));
     for (auto& w : season.windows) {
         const Instant there = voyage.reach(home.far_m, w.when.from);
         Instant closes = there;
