@@ -78,6 +78,21 @@ TEST(MadeGood, published_courses_to_steer) {
     EXPECT_EQ(rows, 9);
 }
 
+TEST(MadeGood, published_triangles) {
+    int rows = 0;
+    for (const auto& row : support::read_table(support::testdata() / "passage/triangles.csv")) {
+        ++rows;
+        const auto made =
+            make_good(std::stod(row.at("course_deg")), std::stod(row.at("speed_kn")),
+                      sea::stream_of(std::stod(row.at("set_deg")), std::stod(row.at("drift_kn"))));
+        EXPECT_LE(degrees_apart(made.steer_deg, std::stod(row.at("published_steer_deg"))), 1.0);
+        EXPECT_NEAR(made.speed_mps, std::stod(row.at("published_made_good_kn")), 0.1);
+        EXPECT_LE(degrees_apart(made.steer_deg, std::stod(row.at("steer_deg"))), 0.01);
+        EXPECT_NEAR(made.speed_mps, std::stod(row.at("made_good_kn")), 0.001);
+    }
+    EXPECT_EQ(rows, 5);
+}
+
 // Leg 000, boat 6 kn: stream across 2 kn: asin(2/6) = 19.47, 6 cos = 5.657 kn; 6.5 kn: no heading; 5.8
 // kn: 96.7 % of the boat's speed; 7 kn against: -1 kn.
 TEST(MadeGood, holding_and_stemming) {
