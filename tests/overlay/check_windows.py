@@ -61,13 +61,16 @@ def check_calendar(raw, windows):
         yield f"no calendar: {error}"
         return
     events = calendar.walk("VEVENT")
+    if any(name not in e for e in events for name in ("UID", "DTSTAMP", "DTSTART", "DTEND", "SUMMARY")):
+        yield "a property of an event is missing"
+        return
     times = [(e["DTSTART"].dt.astimezone(timezone.utc), e["DTEND"].dt.astimezone(timezone.utc),
               str(e["SUMMARY"]).split(": ", 1)[1]) for e in events]
     if times != windows:
         yield "other windows than in windows.json"
     if len({str(e["UID"]) for e in events}) != len(events):
         yield "an identifier twice"
-    if "VERSION" not in calendar or "PRODID" not in calendar or any("DTSTAMP" not in e for e in events):
+    if "VERSION" not in calendar or "PRODID" not in calendar:
         yield "a property is missing"
 
 
