@@ -12,7 +12,9 @@ check() {
 check passage "$out/p/passage.geojson"
 "$program" zones "$top/testdata/demo/plan.toml" --tide 0,3 --out "$out/z" >"$out/zones.txt"
 check zones "$out/z/zones.geojson"
-if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt"; then
+"$program" season "$top/testdata/demo/season.toml" --out "$out/s" >"$out/season.txt"
+/usr/bin/python3 -B "$top/tests/overlay/check_windows.py" "$top/src/overlay/schema/windows.schema.json" "$out/s"
+if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt"; then
   echo "a word the program must not say" >&2
   exit 1
 fi

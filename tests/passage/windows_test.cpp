@@ -300,3 +300,92 @@ TEST(Windows, AgreeWithStepping) {
     }
     EXPECT_GT(tried, 1'000'000);
 }
+
+// Low from 12:00 to 15:00; met 30 to 32 min after departure on the way out and, after a wait of 3 h, 268 to
+// 270 min after it on the way back: worked by hand.
+TEST(Windows, CloseTwiceForThereAndBack) {
+    const double speed = 6.0 * kn, mile = metres_per_nautical_mile;
+    const double s1 = 3.0 * mile, s2 = 3.2 * mile, length = 6.0 * mile;
+    // Rocks so close that the corridor meets them without a break.
+    const double x1 = s1 + half_width_m, x2 = s2 - half_width_m;
+    std::vector<hazard::Hazard> all;
+    for (int i = 0; i <= 4; ++i)
+        all.push_back(rock(0.4, x1 + (x2 - x1) * i / 4.0));
+    const hazard::Hazards w = world(std::move(all));
+    Conditions conditions;
+    conditions.required = Water::from_metres(1.4);
+    const Instant day = start_of({2026, 6, 16});
+    std::vector<tide::Piece> pieces;
+    const auto level = [&](double from_h, double to_h, double metres) {
+        pieces.push_back({day + from_h * 3600.0, (to_h - from_h) * 3600.0, {metres, metres}, {0.0, 0.0}});
+    };
+    level(-24.0, 12.0, 2.0);
+    level(12.0, 15.0, 0.5);
+    level(15.0, 72.0, 2.0);
+    conditions.tides = Tides::one(tide::Curve::from_pieces(pieces, "steps"), {23, {}});
+    Route r;
+    r.name = "there and back";
+    for (const double x : {0.0, length, 0.0})
+        r.places.push_back(plane().to_position({x, 0.0}));
+    r.half_widths_m.assign(2, half_width_m);
+    r.speeds_mps.assign(2, speed);
+    r.shore_start_m = r.shore_end_m = 0.0;
+    const Track track(r, plane());
+    const VoyageMaker voyages = [](const Track& t, double share, const Interval&) {
+        Voyage::Settings s;
+        s.speed_factor = share;
+        s.waits = {{1, 3.0 * 3600.0, {}}};
+        return Voyage(t, s);
+    };
+    const Season s = season(track, voyages, w, conditions, {.departures = {day, day + 86400.0}});
+    ASSERT_EQ(s.closed.size(), 2U);
+    const auto minute = [&](Instant t) { return (t - day) / 60.0; };
+    EXPECT_NEAR(minute(s.closed[0].when.from), 7 * 60 + 30, 0.2);
+    EXPECT_NEAR(minute(s.closed[0].when.to), 10 * 60 + 32, 0.2);
+    EXPECT_NEAR(minute(s.closed[1].when.from), 11 * 60 + 28, 0.2);
+    EXPECT_NEAR(minute(s.closed[1].when.to), 14 * 60 + 30, 0.2);
+    EXPECT_TRUE(s.open.contains(day + 11.0 * 3600.0));
+}
+
+// Every departure of an offered window survives early and late, full and reduced speed, with the tide's
+// doubt.
+TEST(Windows, OfferOnlyWhatSurvives) {
+    int windows = 0, tried = 0;
+    for (unsigned seed = 1; seed <= 200; ++seed) {
+        SCOPED_TRACE(seed);
+        const World w = random_world(seed);
+        const Season s = season_of(w);
+        Conditions lower = w.conditions;
+        lower.tides.stations[0].prediction.curve = [&] {
+            const auto& curve = w.conditions.tides.stations[0].prediction.curve;
+            auto piece = curve.pieces()[0];
+            for (auto& h : piece.height_m)
+                h -= w.conditions.doubts.tide_height_m;
+            return tide::Curve::from_pieces({piece}, "lower");
+        }();
+        const bool overhead = std::any_of(w.hazards.all.begin(), w.hazards.all.end(),
+                                          [](const auto& h) { return h.kind == hazard::Kind::overhead; });
+        for (const auto& window : s.windows) {
+            ++windows;
+            EXPECT_GE(window.when.length_s(), 1800.0);
+            EXPECT_TRUE(window.exact.from <= window.when.from && window.when.to <= window.exact.to);
+            EXPECT_EQ(std::fmod(window.when.from.unix_seconds(), 300.0), 0.0);
+            for (const double share : {1.0, 0.8}) {
+                const Voyage voyage = w.voyages()(w.track, share, w.departures);
+                for (const double part : {0.0, 0.3, 0.7, 1.0})
+                    for (const double off : {-599.0, 0.0, 1799.0}) {
+                        const Timetable times(voyage, window.when.from + part * window.when.length_s() + off);
+                        EXPECT_LT(check(w.track, times, w.hazards, w.conditions).worst, Grade::unknown);
+                        if (!overhead) { // more water under it would be the doubt of a cable
+                            EXPECT_LT(check(w.track, times, w.hazards, lower).worst, Grade::unknown);
+                        }
+                        ++tried;
+                    }
+            }
+        }
+        if (HasFailure())
+            break;
+    }
+    EXPECT_GT(windows, 50);
+    EXPECT_GT(tried, 1000);
+}
