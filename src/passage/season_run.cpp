@@ -107,13 +107,38 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
     return out;
 }
 
+namespace {
+
+/// By beginning, the longer first. Dealt into hours before they are sorted: many closures, few an hour.
+void sort_by_begin(std::vector<Tag>& tags, const Interval& departures) {
+    constexpr double hour_s = 3600.0;
+    const auto hour_of = [&](const Tag& tag) {
+        return static_cast<std::size_t>((tag.when.from - departures.from) / hour_s);
+    };
+    std::vector<std::size_t> first(static_cast<std::size_t>(departures.length_s() / hour_s) + 3, 0);
+    for (const auto& tag : tags)
+        ++first[hour_of(tag) + 1];
+    for (std::size_t i = 1; i < first.size(); ++i)
+        first[i] += first[i - 1];
+    std::vector<Tag> dealt(tags.size());
+    std::vector<std::size_t> next = first;
+    for (const auto& tag : tags)
+        dealt[next[hour_of(tag)]++] = tag;
+    for (std::size_t i = 0; i + 1 < first.size(); ++i)
+        std::sort(dealt.begin() + static_cast<std::ptrdiff_t>(first[i]),
+                  dealt.begin() + static_cast<std::ptrdiff_t>(first[i + 1]), [](const Tag& a, const Tag& b) {
+                      return a.when.from != b.when.from ? a.when.from < b.when.from : a.when.to > b.when.to;
+                  });
+    tags = std::move(dealt);
+}
+
+} // namespace
+
 std::vector<Closed> merged(std::vector<Tag> tags, const Interval& departures) {
     for (auto& tag : tags)
         tag.when = {std::max(tag.when.from, departures.from), std::min(tag.when.to, departures.to)};
     std::erase_if(tags, [](const Tag& t) { return !(t.when.from < t.when.to); });
-    std::sort(tags.begin(), tags.end(), [](const Tag& a, const Tag& b) {
-        return a.when.from != b.when.from ? a.when.from < b.when.from : a.when.to > b.when.to;
-    });
+    sort_by_begin(tags, departures);
     std::vector<Closed> out;
     double longest = 0.0;
     for (const auto& tag : tags) {
