@@ -1,5 +1,5 @@
 """processes.py BARE_LOOP DANGERLINE CELL: a whole passage against the bare loop and against a GeoPandas script for one
-tide height, all as processes, medians of seven.
+tide height, a whole season against a script that tries its departures, all as processes, medians of seven.
 
 The route has 30 legs between soundings of the cell, drawn with a fixed seed.
 """
@@ -54,15 +54,28 @@ def main():
         plan.write_text(f'zone = "UTC"\ndepart = "2026-06-12 06:30"\ncharts = [{json.dumps(str(Path(cell).resolve()))}]\n'
                         '[boat]\ndraught_m = 0.6\nspeed = "14 kn"\n'
                         f'[[tide]]\nkind = "fixed"\nheight_m = 0.5\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n')
+        tide = Path(__file__).resolve().parents[2] / "testdata/demo/tide.csv"
+        x, y = line["geometry"]["coordinates"][0]
+        season = Path(folder) / "season.toml"
+        season.write_text(f'zone = "UTC"\ncharts = [{json.dumps(str(Path(cell).resolve()))}]\n'
+                          '[boat]\ndraught_m = 0.6\nspeed = "14 kn"\n'
+                          f'[[tide]]\nkind = "harmonic"\nconstants = {json.dumps(str(tide))}\nmean_level_m = 2.0\n'
+                          f'position = [{x}, {y}]\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n'
+                          '[season]\nfrom = 2026-04-01\nto = 2026-09-27\n')
+        tried = [run([sys.executable, "-B", str(Path(__file__).with_name("season.py")), cell, folder + "/r.geojson",
+                      str(tide), "2.4", "50", "14", folder + "/season.csv"]) for _ in range(ROUNDS)]
+        summer = [run([program, "season", str(season), "--out", folder + "/season"]) for _ in range(ROUNDS)]
         loop = [run([bare, cell]) for _ in range(ROUNDS)]
         script = [run([sys.executable, "-B", str(Path(__file__).with_name("one_tide.py")), cell, folder + "/r.geojson",
                        "0.5", "2.4", "50", folder + "/one_tide.geojson"]) for _ in range(ROUNDS)]
         whole = [run([program, "passage", str(plan), "--out", folder + "/out"]) for _ in range(ROUNDS)]
-    a, b, c = (statistics.median(t for t, _ in runs) for runs in (loop, whole, script))
+    a, b, c, d, e = (statistics.median(t for t, _ in runs) for runs in (loop, whole, script, summer, tried))
     print(f"process: bare loop             {a * 1e3:8.1f} ms")
     print(f"process: passage, 30 legs      {b * 1e3:8.1f} ms   {b / a:.2f} times the bare loop (at most 6), "
           f"{max(m for _, m in whole):.0f} MB (under 250)")
     print(f"process: GeoPandas, one tide   {c * 1e3:8.1f} ms   {c / b:.2f} times the passage (at least 4)")
+    print(f"process: season, 180 days      {d * 1e3:8.1f} ms")
+    print(f"process: GeoPandas, season     {e * 1e3:8.1f} ms   {e / d:.2f} times the season (at least 6)")
 
 
 main()
