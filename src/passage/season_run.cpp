@@ -85,8 +85,14 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
                           Reading reading, double lower_m) {
     // Levels first, one after the other: they are kept for the next reading.
     std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
+    const bool shut = std::any_of(conditions.begin(), conditions.end(), [&](const Condition& c) {
+        return c.when == Condition::When::always && c.landing == every_case &&
+               (c.charted || reading != Reading::charted);
+    });
     for (const auto& condition : conditions)
-        if (condition.charted || reading != Reading::charted)
+        // What is met at any time closes everything; the rest adds nothing to that.
+        if ((condition.charted || reading != Reading::charted) &&
+            (!shut || (condition.when == Condition::When::always && condition.landing == every_case)))
             wanted.emplace_back(
                 &condition, &times_of(condition, tides,
                                       condition.landing == every_case ? reading : Reading::charted, lower_m));
