@@ -83,7 +83,7 @@ class PanelOverTides {
 
   private:
     static constexpr double near_s = 40.0 * hour_s;
-    static constexpr double longest_gap_s = hour_s;
+    static constexpr double longest_gap_s = 1.5 * hour_s;
 
     std::optional<Stream> in_panel(const Tides& around, Instant event, double hours) const {
         const auto range = range_of_day(around, event);

@@ -51,7 +51,8 @@ double rate_of_day(const PanelHour& hour, const Ranges& ranges, double range_m);
 /// The panel laid over the tides of its station (ascending, any datum). The hours count from the nearest high
 /// (low) water; range of the day: the high water nearest in time less the low water after it. Between hours
 /// the stream is linear; so it is between the sixth hour after one tide and the sixth before the next where
-/// these are at most 1 h apart. Elsewhere, and where a tide is missing, nothing.
+/// these are at most 1.5 h apart (neap tides come up to 13.5 h apart). Elsewhere, and where a tide is
+/// missing, nothing.
 Series panel_series(const Panel& panel, const std::vector<tide::HighOrLow>& tides, const Ranges& ranges,
                     Instant from, Instant to);
 
