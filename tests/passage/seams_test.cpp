@@ -6,77 +6,17 @@
 #include <map>
 #include <tuple>
 
-#include "cellwriter/cellwriter.hpp"
 #include "dangerline/base/error.hpp"
-#include "dangerline/chart/precedence.hpp"
-#include "dangerline/hazard/build.hpp"
-#include "dangerline/passage/check.hpp"
-#include "support/support.hpp"
+#include "passage/made_cells.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
-using cellwriter::CellDraft;
-using cellwriter::Ring;
+using namespace made_cells;
 using hazard::Cause;
 using hazard::Grade;
 using hazard::Kind;
 
 namespace {
-
-const geo::Plane& plane() {
-    static const geo::Plane p({-28, 46});
-    return p;
-}
-
-/// Degrees of a place so many metres east and north of 28 W 46 N, along its meridian and parallel.
-cellwriter::Place at(double x, double y) {
-    return {-28.0 + x / 77'470.0, 46.0 + y / 111'140.0};
-}
-
-Ring box(double west, double south, double east, double north) {
-    return {at(west, south), at(east, south), at(east, north), at(west, north)};
-}
-
-chart::Cell laid(CellDraft draft, const std::string& name) {
-    const support::TemporaryFolder folder;
-    draft.header.dsnm = name + ".000";
-    Diagnostics said;
-    chart::Cell cell =
-        chart::read_cell(chart::find_cells({folder.file(name + ".000", draft.bytes())}).at(0), said);
-    chart::lay_out(cell, plane(), said);
-    EXPECT_TRUE(cell.gaps.empty() && cell.distrust.empty()) << name;
-    return cell;
-}
-
-struct Asked {
-    double tide_m = 1.0;
-    tide::DatumChain datums{23, {}};
-    double y = 0.0; ///< of a line from west to east
-    bool with_bottom = true;
-};
-
-Check run(std::vector<chart::Cell> cells, const Asked& asked) {
-    chart::settle_scales(cells);
-    Diagnostics said;
-    hazard::BuildSettings settings;
-    if (asked.with_bottom)
-        settings.bottom = hazard::BottomWindow{{{-6000, -6000, 6000, 6000}}, -50, 60};
-    const auto hazards = hazard::build(cells, said, settings);
-    Route r;
-    r.places = {plane().to_position(geo::Point{-2500.0, asked.y}),
-                plane().to_position(geo::Point{2500.0, asked.y})};
-    r.half_widths_m = {50.0};
-    r.speeds_mps = {6.0 * mps_per_knot};
-    r.shore_start_m = r.shore_end_m = 0.0;
-    const Track track(r, plane());
-    const Conditions conditions{
-        {},
-        Water::from_metres(1.4),
-        {0.3, 0.0, 0.0},
-        Tides::one(tide::Curve::fixed(TideHeight::from_metres(asked.tide_m), ""), asked.datums),
-        {}};
-    return check(track, Timetable(track, Instant::from_unix_seconds(1.78e9)), hazards, conditions);
-}
 
 /// What a finding comes to, whichever cell it is from; lengths to a metre.
 using Line = std::tuple<std::string, std::string, Grade, Cause, Kind, long, long, long, long, long>;
@@ -149,24 +89,6 @@ CellDraft coast(const Piece& piece) {
                 number;
     }
     return d;
-}
-
-/// One depth area of that range, CATZOC A1, so that only what is charted counts.
-CellDraft sheet(std::uint32_t scale, double west, double east, const char* shoalest, const char* deepest) {
-    CellDraft d;
-    d.header.cscl = scale;
-    d.add_area("M_COVR", {box(west, -3000, east, 3000)}, {{"CATCOV", "1"}});
-    d.add_area("DEPARE", {box(west, -3000, east, 3000)}, {{"DRVAL1", shoalest}, {"DRVAL2", deepest}});
-    d.add_area("M_QUAL", {box(west, -3000, east, 3000)}, {{"CATZOC", "1"}});
-    return d;
-}
-
-std::vector<const Finding*> of_class(const Check& c, const std::string& cls) {
-    std::vector<const Finding*> out;
-    for (const auto& f : c.findings)
-        if (f.object.cls == cls)
-            out.push_back(&f);
-    return out;
 }
 
 } // namespace
