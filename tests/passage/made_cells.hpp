@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -49,7 +50,10 @@ struct Asked {
     tide::DatumChain datums{23, {}};
     double y = 0.0; ///< of a line from west to east
     bool with_bottom = true;
+    std::optional<tide::Curve> curve{}; ///< instead of the fixed height
 };
+
+inline const Instant departure = Instant::from_unix_seconds(1.78e9);
 
 inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
     chart::settle_scales(cells);
@@ -69,9 +73,10 @@ inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
         {},
         Water::from_metres(1.4),
         {0.3, 0.0, 0.0},
-        Tides::one(tide::Curve::fixed(TideHeight::from_metres(asked.tide_m), ""), asked.datums),
+        Tides::one(asked.curve.value_or(tide::Curve::fixed(TideHeight::from_metres(asked.tide_m), "")),
+                   asked.datums),
         {}};
-    return check(track, Timetable(track, Instant::from_unix_seconds(1.78e9)), hazards, conditions);
+    return check(track, Timetable(track, departure), hazards, conditions);
 }
 
 /// One depth area of that range, CATZOC A1, so that only what is charted counts.
