@@ -4,6 +4,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
+#include "plan/read_mark.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
 #include "plan/read_tide.hpp"
@@ -227,6 +228,7 @@ Plan read(const fs::path& file) {
     plan.streams = read_streams(head, plan.tides);
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
+    plan.marks = read_marks(head, plan.zone);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));

@@ -14,6 +14,7 @@
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/plan/mark.hpp"
 #include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
 #include "dangerline/tide/datum.hpp"
@@ -94,6 +95,7 @@ struct Plan {
     std::optional<Wind> wind;
     hazard::WaterState sea;
     std::vector<RouteEntry> routes;
+    std::vector<MarkEntry> marks;
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;
