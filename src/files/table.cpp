@@ -5,6 +5,7 @@
 #include <cmath>
 #include <fstream>
 #include <sstream>
+#include <stdexcept>
 #include <utility>
 
 #include <fmt/format.h>
@@ -177,6 +178,20 @@ Instant TableRow::utc(std::string_view column) const {
     if (!t)
         refuse(column, fmt::format("found \"{}\"", found), "a time in UTC such as 2026-06-01T06:12Z");
     return *t;
+}
+
+Instant TableRow::time(std::string_view column, const std::optional<TimeZone>& zone) const {
+    const auto& found = text(column);
+    if (const auto utc = parse_iso_utc(found))
+        return *utc;
+    if (!zone)
+        refuse(column, "\"" + found + "\" names no zone",
+               "UTC like 2026-06-01T06:12Z, or the zone of these clock times beside the table");
+    try {
+        return zone->parse(found);
+    } catch (const std::invalid_argument& wrong) {
+        refuse(column, wrong.what(), "UTC like 2026-06-01T06:12Z, or a clock time in " + zone->name());
+    }
 }
 
 Table Table::read(const std::filesystem::path& path) {

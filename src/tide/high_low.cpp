@@ -50,7 +50,7 @@ HighLowTable high_low_from(const files::Table& table, const std::optional<TimeZo
     table.require({"time", "kind", "height_m"});
     HighLowTable result{.source = table.file(), .datum = datum_of(table)};
     for (const auto& row : table.rows()) {
-        const HighOrLow tide{time_of(row, zone), height_of(row), as_high(row)};
+        const HighOrLow tide{row.time("time", zone), height_of(row), as_high(row)};
         if (!result.tides.empty())
             check_after(result.tides.back(), tide, row);
         result.tides.push_back(tide);

@@ -1,7 +1,6 @@
 #include "tide/rows.hpp"
 
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
 #include <fmt/format.h>
@@ -16,20 +15,6 @@ namespace {
 constexpr double highest_m = 30.0;
 
 } // namespace
-
-Instant time_of(const files::TableRow& row, const std::optional<TimeZone>& zone) {
-    const std::string& text = row.text("time");
-    if (const auto utc = parse_iso_utc(text))
-        return *utc;
-    if (!zone)
-        row.refuse("time", "\"" + text + "\" names no zone",
-                   "UTC like 2026-06-01T06:12Z, or the zone of these clock times beside the table");
-    try {
-        return zone->parse(text);
-    } catch (const std::invalid_argument& wrong) {
-        row.refuse("time", wrong.what(), "UTC like 2026-06-01T06:12Z, or a clock time in " + zone->name());
-    }
-}
 
 TideHeight height_of(const files::TableRow& row) {
     const double metres = row.number("height_m");

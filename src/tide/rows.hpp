@@ -9,8 +9,6 @@
 
 namespace dangerline::tide {
 
-/// Column `time`: UTC with Z, or a clock time in `zone`.
-Instant time_of(const files::TableRow& row, const std::optional<TimeZone>& zone);
 /// Column `height_m`, -30 to 30 m.
 TideHeight height_of(const files::TableRow& row);
 /// Column `datum` of all rows, where there is one.

@@ -15,7 +15,7 @@ std::vector<Extreme> points_of(const files::Table& table, const std::optional<Ti
     table.require({"time", "height_m"});
     std::vector<Extreme> points;
     for (const auto& row : table.rows()) {
-        const Extreme point{time_of(row, zone), height_of(row)};
+        const Extreme point{row.time("time", zone), height_of(row)};
         if (!points.empty() && point.at == points.back().at)
             row.refuse("time", "the same time as the row before", "each time once");
         if (!points.empty() && point.at < points.back().at)

@@ -37,6 +37,8 @@ class TableRow {
     std::optional<double> optional_number(std::string_view column) const;
     /// "2026-06-01T06:12Z" or with seconds.
     Instant utc(std::string_view column) const;
+    /// The same, or a clock time in `zone` ("2026-06-01 06:12").
+    Instant time(std::string_view column, const std::optional<TimeZone>& zone) const;
 
     /// Fails with this row's file and line: `what` is wrong in `column`, `expected` instead.
     [[noreturn]] void refuse(std::string_view column, const std::string& what,
