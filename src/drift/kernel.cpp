@@ -43,6 +43,7 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
     const float bounds_last_y = static_cast<float>(in.bounds.rows) - 1.0f;
     const float now = in.first ? 1.0f : 1.5f, before = in.first ? 0.0f : 0.5f;
     const float t_s = in.t_s, dt_s = in.dt_s, wind = in.wind_mps, wind_x = in.wind_x, wind_y = in.wind_y;
+    const float own_x = in.own_x, own_y = in.own_y;
     const float any_wind = in.wind_mps > 0.0f ? 1.0f : 0.0f;
     const float width = in.walk_m * 0x1p-32f;
     const std::uint32_t key0 = in.key[0], key1 = in.key[1], number = in.step;
@@ -64,7 +65,8 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
     const std::int32_t* __restrict bounds_shift = p.bounds_shift;
     const std::uint32_t* __restrict id = p.id;
 
-    // No array is another one's memory; said once more, since gathers are else feared to read what was written.
+    // No array is another one's memory; said once more, since gathers are else feared to read what was
+    // written.
 #if defined(__GNUC__) && !defined(__clang__)
 #pragma GCC ivdep
 #endif
@@ -82,11 +84,14 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
         const std::int32_t c0 = stream[base + columns], d0 = stream[base + columns + 1];
         const std::int32_t a1 = stream[base + slice], b1 = stream[base + slice + 1];
         const std::int32_t c1 = stream[base + slice + columns], d1 = stream[base + slice + columns + 1];
-        const float wa = (1.0f - fx) * (1.0f - fy), wb = fx * (1.0f - fy), wc = (1.0f - fx) * fy, wd = fx * fy;
+        const float wa = (1.0f - fx) * (1.0f - fy), wb = fx * (1.0f - fy), wc = (1.0f - fx) * fy,
+                    wd = fx * fy;
         const float east0 = wa * low_half(a0) + wb * low_half(b0) + wc * low_half(c0) + wd * low_half(d0);
         const float east1 = wa * low_half(a1) + wb * low_half(b1) + wc * low_half(c1) + wd * low_half(d1);
-        const float north0 = wa * high_half(a0) + wb * high_half(b0) + wc * high_half(c0) + wd * high_half(d0);
-        const float north1 = wa * high_half(a1) + wb * high_half(b1) + wc * high_half(c1) + wd * high_half(d1);
+        const float north0 =
+            wa * high_half(a0) + wb * high_half(b0) + wc * high_half(c0) + wd * high_half(d0);
+        const float north1 =
+            wa * high_half(a1) + wb * high_half(b1) + wc * high_half(c1) + wd * high_half(d1);
         const float east = mm * (east0 + ft * (east1 - east0));
         const float north = mm * (north0 + ft * (north1 - north0));
         // A node that is not known holds the least number there is in its high half.
@@ -95,16 +100,15 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
 
         const float blown = lee_share[i] * wind + lee_offset[i];
         const float lee = any_wind * (blown > 0.0f ? blown : 0.0f);
-        const float new_u = stream_cos[i] * east - stream_sin[i] * north +
+        const float new_u = own_x + stream_cos[i] * east - stream_sin[i] * north +
                             lee * (lee_cos[i] * wind_x - lee_sin[i] * wind_y);
-        const float new_v = stream_sin[i] * east + stream_cos[i] * north +
+        const float new_v = own_y + stream_sin[i] * east + stream_cos[i] * north +
                             lee * (lee_sin[i] * wind_x + lee_cos[i] * wind_y);
         float dx = dt_s * (now * new_u - before * u[i]);
         float dy = dt_s * (now * new_v - before * v[i]);
         if constexpr (walk) {
             const threefry2x32_ctr_t drawn =
-                threefry2x32_R(rounds, threefry2x32_ctr_t{{number, id[i]}},
-                               threefry2x32_key_t{{key0, key1}});
+                threefry2x32_R(rounds, threefry2x32_ctr_t{{number, id[i]}}, threefry2x32_key_t{{key0, key1}});
             dx += width * static_cast<float>(static_cast<std::int32_t>(drawn.v[0]));
             dy += width * static_cast<float>(static_cast<std::int32_t>(drawn.v[1]));
         }
@@ -131,7 +135,8 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
     }
 }
 
-__attribute__((always_inline)) inline void either(const StepInput& in, const Particles& p, std::int32_t count) {
+__attribute__((always_inline)) inline void either(const StepInput& in, const Particles& p,
+                                                  std::int32_t count) {
     if (in.walk_m > 0.0f)
         step<true>(in, p, count);
     else

@@ -36,6 +36,7 @@ struct StepInput {
     float dt_s = 0.0f;
     float wind_mps = 0.0f;
     float wind_x = 0.0f, wind_y = 0.0f; ///< unit vector, where the wind blows to
+    float own_x = 0.0f, own_y = 0.0f;   ///< the boat's own way through the water, m/s
     float walk_m = 0.0f;                ///< full width of the uniform step of the eddies; 0: none
     std::uint32_t key[2] = {0, 0};
     std::uint32_t step = 0;
@@ -45,8 +46,8 @@ struct StepInput {
 /// Arrays of one length; positions in metres from the south-west corner of the grid.
 struct Particles {
     float *x = nullptr, *y = nullptr;
-    float *before_x = nullptr, *before_y = nullptr; ///< positions before the step
-    float *u = nullptr, *v = nullptr;               ///< velocity of the step before
+    float *before_x = nullptr, *before_y = nullptr;           ///< positions before the step
+    float *u = nullptr, *v = nullptr;                         ///< velocity of the step before
     const float *stream_cos = nullptr, *stream_sin = nullptr; ///< factor and turn of the stream
     const float *lee_share = nullptr, *lee_offset = nullptr;
     const float *lee_cos = nullptr, *lee_sin = nullptr; ///< turn of wind and divergence

@@ -118,9 +118,8 @@ Wind read_wind(const std::filesystem::path& path, const std::optional<TimeZone>&
     if (rows.empty())
         throw Failure(Fault::data,
                       {.file = path.string(), .what = "no row of wind", .expected = "one row or more"});
-    return Wind::series(std::move(rows),
-                        fmt::format("wind of {}, measured {:.0f} m over the sea", path.filename().string(),
-                                    height_m));
+    return Wind::series(std::move(rows), fmt::format("wind of {}, measured {:.0f} m over the sea",
+                                                     path.filename().string(), height_m));
 }
 
 } // namespace dangerline::sea

@@ -98,8 +98,8 @@ TEST(Wind, refused) {
     EXPECT_NE(refusal("time,from_deg,speed_kn\n2026-06-16T06:00Z,20,-1\n").find("speed_kn"),
               std::string::npos);
     EXPECT_NE(refusal("time,from_deg,speed_kn\n2026-06-16 06:00,20,1\n").find("time"), std::string::npos);
-    EXPECT_NE(refusal("time,from_deg,speed_kn\n2026-06-16T06:00Z,20,1\n2026-06-16T06:00Z,20,1\n")
-                  .find("order"),
-              std::string::npos);
+    EXPECT_NE(
+        refusal("time,from_deg,speed_kn\n2026-06-16T06:00Z,20,1\n2026-06-16T06:00Z,20,1\n").find("order"),
+        std::string::npos);
     EXPECT_NE(refusal("time,from_deg,speed_kn\n").find("no row"), std::string::npos);
 }

@@ -15,10 +15,10 @@ namespace dangerline::sea {
 /// Height over the sea that leeway figures refer to.
 inline constexpr double wind_reference_m = 10.0;
 
-/// Wind of `mps` measured `height_m` over the sea, as it is at 10 m: U10 = Uz (10 / z)^(1/7), for near neutral
-/// air. Source: US Army Corps of Engineers, Coastal Engineering Manual II-2-9, given for about 8 to 12 m; at
-/// 2 to 30 m it stays within 6 % of a logarithmic profile with a roughness of 0.2 mm (see the tests), and
-/// below the errors of any wind at sea. `height_m` over 0.
+/// Wind of `mps` measured `height_m` over the sea, as it is at 10 m: U10 = Uz (10 / z)^(1/7), for near
+/// neutral air. Source: US Army Corps of Engineers, Coastal Engineering Manual II-2-9, given for about 8 to
+/// 12 m; at 2 to 30 m it stays within 6 % of a logarithmic profile with a roughness of 0.2 mm (see the
+/// tests), and below the errors of any wind at sea. `height_m` over 0.
 double at_ten_metres(double mps, double height_m);
 
 /// Where the air moves to, metres a second at 10 m, towards true east and north.

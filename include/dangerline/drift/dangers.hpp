@@ -1,0 +1,105 @@
+// What a boat that drifts can come to grief on, and how far away it is.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <limits>
+#include <map>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "dangerline/base/quantities.hpp"
+#include "dangerline/geo/index.hpp"
+#include "dangerline/geo/reach.hpp"
+#include "dangerline/hazard/hazard.hpp"
+#include "dangerline/hazard/rough_water.hpp"
+
+namespace dangerline::drift {
+
+/// Half of a boat whose length nobody stated, metres (assumption of this project).
+inline constexpr double default_half_length_m = 3.0;
+
+/// One step of a hazard as a drifting boat meets it. Two events: the boat *enters its danger zone* (the
+/// extent grown by the doubt of its position, over less water than required) and *touches* it (within half a
+/// boat's length of the extent, over less than the draught with the leg down and half a wave). A zone is
+/// never smaller than what the boat touches.
+struct Obstacle {
+    /// Of what is unknown (no chart, no survey) the touch is its edge; rough water is never touched.
+    enum class Says : std::uint8_t { danger, unknown, rough };
+    std::size_t hazard = 0; ///< number in Hazards::all
+    std::size_t step = 0;
+    std::shared_ptr<const geo::Shape> extent{};
+    Says says = Says::danger;
+    int category = 0; ///< CATWAT of rough water
+    double zone_m = 0.0, touch_m = 0.0;
+    /// In force while the tide (above the reference datum) is lower: +infinity always, -infinity never.
+    double zone_below_m = std::numeric_limits<double>::infinity();
+    double touch_below_m = -std::numeric_limits<double>::infinity();
+    std::optional<double> above_m{}; ///< overhead: while the tide is higher than this
+};
+
+struct DangerSettings {
+    Water required = Water::from_metres(0.0); ///< as for a passage
+    Water touching = Water::from_metres(0.0); ///< draught with the leg down and half the wave height
+    double half_length_m = default_half_length_m;
+    std::optional<double> air_height_m{}; ///< air draught and margin; nothing: what is overhead is unknown
+    /// Metres by which a hazard's own datum lies below the reference one, so that a tide h above the
+    /// reference is h + this above the hazard's. For every datum of the hazards; nothing: not linked, such a
+    /// hazard is unknown.
+    std::function<std::optional<double>(int datum)> below_reference{};
+    geo::Box box{}; ///< what lies outside is not looked at
+};
+
+/// What the water is like on a step.
+struct StepWater {
+    double tide_from_m = 0.0, tide_to_m = 0.0; ///< above the reference datum, straight between
+    hazard::WaterState state{};                ///< for rough water
+};
+
+struct Hit {
+    double share = 0.0; ///< of the step, 0 to 1
+    std::uint32_t obstacle = 0;
+};
+struct Hits {
+    std::optional<Hit> zone{}, touch{};
+};
+
+/// Immutable but for distance bounds, which prepare() adds; queries may run on many threads.
+class Dangers {
+  public:
+    Dangers(const hazard::Hazards& hazards, const DangerSettings& settings);
+    ~Dangers();
+    Dangers(Dangers&&) noexcept;
+    Dangers& operator=(Dangers&&) noexcept;
+
+    const std::vector<Obstacle>& all() const;
+    const DangerSettings& settings() const;
+
+    /// The first instant of a straight step at which the boat is in a danger zone, and that at which it
+    /// touches; exact. Of several obstacles at the same instant the first in order counts.
+    Hits first(geo::Point from, geo::Point to, const StepWater& water) const;
+    /// The same by testing every obstacle.
+    Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water) const;
+    /// Metres to the nearest danger zone that may be in force at that tide, 0 inside; infinity where none is
+    /// in the box. Rough water and what is unknown count.
+    double nearest_zone(geo::Point place, double tide_m) const;
+
+    /// Side of the cells of distance bounds and height of their tide bands, metres.
+    static constexpr double cell_m = 50.0;
+    static constexpr double band_m = 0.5;
+    /// Bounds for tides from `lowest_m` to `highest_m`. Call before bounds_at(), from one thread.
+    void prepare(double lowest_m, double highest_m);
+    /// For each cell (row from the south, column) metres that the nearest zone is away at least (low 16 bits)
+    /// and the nearest place of touching (high ones), from anywhere in the cell; at most 32767. Holds for
+    /// every tide not below `tide_m`'s band.
+    const std::vector<std::int32_t>& bounds_at(double tide_m) const;
+    std::int32_t columns() const;
+    std::int32_t rows() const;
+
+  private:
+    struct Implementation;
+    std::unique_ptr<Implementation> self_;
+};
+
+} // namespace dangerline::drift

@@ -1,0 +1,148 @@
+#include "drift/draws.hpp"
+
+#include <Random123/boxmuller.hpp>
+#include <Random123/threefry.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace dangerline::drift {
+
+namespace {
+
+enum Row {
+    x,
+    y,
+    before_x,
+    before_y,
+    u,
+    v,
+    stream_cos,
+    stream_sin,
+    lee_share,
+    lee_offset,
+    lee_cos,
+    lee_sin,
+    clock
+};
+
+/// Normal draws of one particle, in a fixed order; another generator than that of its steps.
+class Normals {
+  public:
+    Normals(std::uint64_t seed, std::uint32_t id) : seed_(seed), id_(id) {}
+    double next() {
+        if (spare_) {
+            spare_ = false;
+            return second_;
+        }
+        const auto drawn = r123::Threefry2x64()({{id_, count_++}}, {{seed_, 0}});
+        const auto pair = r123::boxmuller(drawn.v[0], drawn.v[1]);
+        second_ = pair.y;
+        spare_ = true;
+        return pair.x;
+    }
+
+  private:
+    std::uint64_t seed_, id_, count_ = 0;
+    double second_ = 0.0;
+    bool spare_ = false;
+};
+
+double radians(double degrees) {
+    return degrees * std::numbers::pi / 180.0;
+}
+
+} // namespace
+
+Block::Block(std::uint64_t seed, std::uint32_t first, std::uint32_t count, const Errors& errors,
+             const Leeway& leeway, geo::Point start)
+    : alive_(static_cast<std::int32_t>(count)) {
+    for (auto& row : floats_)
+        row.assign(count, 0.0f);
+    shift_.assign(count, 0);
+    attention_.assign(count, 0);
+    for (std::uint32_t i = 0; i < count; ++i) {
+        ids_.push_back(first + i);
+        floats_[x][i] = floats_[before_x][i] = static_cast<float>(start.x);
+        floats_[y][i] = floats_[before_y][i] = static_cast<float>(start.y);
+        draw(i, seed, errors, leeway);
+    }
+    if (count == 0)
+        return;
+    const auto [least, greatest] = std::minmax_element(floats_[clock].begin(), floats_[clock].end());
+    least_phase_ = *least;
+    greatest_phase_ = *greatest;
+}
+
+void Block::draw(std::size_t i, std::uint64_t seed, const Errors& errors, const Leeway& leeway) {
+    Normals normals(seed, ids_[i]);
+    const auto factor = [&](double share) { return std::max(1.0 + share * normals.next(), least_factor); };
+    const double stream = factor(errors.stream_share);
+    const double stream_turn = radians(errors.stream_turn_deg * normals.next());
+    const double wind = factor(errors.wind_share);
+    const double wind_turn = radians(errors.wind_turn_deg * normals.next());
+    const double late = errors.tide_clock_s * normals.next();
+    const double slope = factor(errors.leeway_share);
+    const double fall_off = std::max(0.0, 1.0 + errors.divergence_share * normals.next());
+    // Half to the right, half to the left; without any doubt straight before the wind.
+    const double side = normals.next() < 0.0 ? -1.0 : 1.0;
+    const double divergence =
+        errors.divergence_share > 0.0 ? side * fall_off * radians(leeway.divergence_deg) : 0.0;
+    // Turns are clockwise, as compass directions are; the plane's angles run the other way.
+    const auto put = [&](Row row, double value) { floats_[row][i] = static_cast<float>(value); };
+    put(stream_cos, stream * std::cos(stream_turn));
+    put(stream_sin, -stream * std::sin(stream_turn));
+    put(lee_share, leeway.share * slope * wind);
+    put(lee_offset, leeway.offset_mps);
+    put(lee_cos, std::cos(wind_turn + divergence));
+    put(lee_sin, -std::sin(wind_turn + divergence));
+    put(clock, late);
+}
+
+Particles Block::view() {
+    Particles p;
+    p.x = floats_[x].data();
+    p.y = floats_[y].data();
+    p.before_x = floats_[before_x].data();
+    p.before_y = floats_[before_y].data();
+    p.u = floats_[u].data();
+    p.v = floats_[v].data();
+    p.stream_cos = floats_[stream_cos].data();
+    p.stream_sin = floats_[stream_sin].data();
+    p.lee_share = floats_[lee_share].data();
+    p.lee_offset = floats_[lee_offset].data();
+    p.lee_cos = floats_[lee_cos].data();
+    p.lee_sin = floats_[lee_sin].data();
+    p.phase_s = floats_[clock].data();
+    p.bounds_shift = shift_.data();
+    p.id = ids_.data();
+    p.attention = attention_.data();
+    return p;
+}
+
+geo::Point Block::at(std::int32_t i) const {
+    const auto n = static_cast<std::size_t>(i);
+    return {floats_[x][n], floats_[y][n]};
+}
+
+geo::Point Block::before(std::int32_t i) const {
+    const auto n = static_cast<std::size_t>(i);
+    return {floats_[before_x][n], floats_[before_y][n]};
+}
+
+double Block::stream_factor(std::int32_t i) const {
+    const auto n = static_cast<std::size_t>(i);
+    return std::hypot(floats_[stream_cos][n], floats_[stream_sin][n]);
+}
+
+void Block::remove(std::int32_t i) {
+    const auto n = static_cast<std::size_t>(i), last = static_cast<std::size_t>(--alive_);
+    for (auto& row : floats_)
+        row[n] = row[last];
+    shift_[n] = shift_[last];
+    attention_[n] = attention_[last];
+    ids_[n] = ids_[last];
+}
+
+} // namespace dangerline::drift
