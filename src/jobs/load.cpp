@@ -83,6 +83,11 @@ std::vector<chart::LonLatBox> boxes_of(const std::vector<PlannedRoute>& routes) 
 
 std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
                                      Diagnostics& diagnostics) {
+    return read_charts_near(plan, boxes_of(routes), diagnostics);
+}
+
+std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vector<chart::LonLatBox>& boxes,
+                                          Diagnostics& diagnostics) {
     std::vector<std::filesystem::path> paths;
     for (const auto& source : plan.charts)
         if (source.line == 0)
@@ -95,9 +100,9 @@ std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<P
                                         .remedy = "name cells, folders and archives in the list charts"});
     auto found = chart::find_sources(paths, diagnostics);
     auto chosen = found;
-    if (!routes.empty())
-        chart::choose_cells(chosen, boxes_of(routes), diagnostics);
-    // A route away from everything still wants to be told from what.
+    if (!boxes.empty())
+        chart::choose_cells(chosen, boxes, diagnostics);
+    // A place away from everything still wants to be told from what.
     const auto& wanted = chosen.cells.empty() ? found.cells : chosen.cells;
     std::vector<chart::Cell> cells;
     for (const auto& cell : wanted)
@@ -140,30 +145,36 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
     return routes;
 }
 
-geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
+geo::Plane plane_around(const std::vector<NamedPlace>& places, const std::string& what,
+                        const plan::Plan& plan) {
     double west = 1e9, east = -1e9, south = 1e9, north = -1e9;
-    const double reference = routes.front().route.places.front().lon_deg;
-    for (const auto& planned : routes)
-        for (const auto& place : planned.route.places) {
-            // Routes may run on across 180 degrees; the whole turn they start from does not matter.
-            const double lon = geo::longitude_near(place.lon_deg, reference);
-            west = std::min(west, lon);
-            east = std::max(east, lon);
-            south = std::min(south, place.lat_deg);
-            north = std::max(north, place.lat_deg);
-        }
+    const double reference = places.front().position.lon_deg;
+    for (const auto& [words, place] : places) {
+        // Routes may run on across 180 degrees; the whole turn they start from does not matter.
+        const double lon = geo::longitude_near(place.lon_deg, reference);
+        west = std::min(west, lon);
+        east = std::max(east, lon);
+        south = std::min(south, place.lat_deg);
+        north = std::max(north, place.lat_deg);
+    }
     const geo::Position middle{geo::normal_longitude((west + east) / 2.0), (south + north) / 2.0};
+    for (const auto& [words, place] : places)
+        if (geo::geodesic_between(middle, place).metres > geo::Plane::working_radius - 10'000.0)
+            throw Failure(Fault::plan,
+                          {.file = plan.file.string(),
+                           .object = words,
+                           .what = "the " + what + " of this plan spread over more than 180 km",
+                           .expected = what + " within 90 km of their middle",
+                           .remedy = "split the plan; if a single place is far off, check it for a slip"});
+    return geo::Plane(middle);
+}
+
+geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
+    std::vector<NamedPlace> places;
     for (const auto& planned : routes)
         for (const auto& place : planned.route.places)
-            if (geo::geodesic_between(middle, place).metres > geo::Plane::working_radius - 10'000.0)
-                throw Failure(
-                    Fault::plan,
-                    {.file = plan.file.string(),
-                     .object = "route \"" + planned.route.name + "\"",
-                     .what = "the routes of this plan spread over more than 180 km",
-                     .expected = "routes within 90 km of their middle",
-                     .remedy = "split the plan; if a single place is far off, check it for a slip"});
-    return geo::Plane(middle);
+            places.push_back({"route \"" + planned.route.name + "\"", place});
+    return plane_around(places, "routes", plan);
 }
 
 geo::Plane plane_around(const std::vector<chart::Cell>& cells) {

@@ -1,15 +1,12 @@
 #include "jobs/tides_along.hpp"
 
 #include <algorithm>
-#include <limits>
 
 #include <fmt/format.h>
 
 namespace dangerline::jobs {
 
 namespace {
-
-constexpr double day_s = 86400.0;
 
 /// Metres of the track where a choice was made so, in miles.
 double miles_chosen(const std::vector<tide::StationReach>& reaches, tide::Chosen how) {
@@ -25,98 +22,43 @@ bool count_alike(const tide::Choice& a, const tide::Choice& b) {
            std::is_permutation(a.stations.begin(), a.stations.end(), b.stations.begin(), b.stations.end());
 }
 
-std::string doubt_words(const tide::StationDoubt& doubt) {
-    return fmt::format("{:.1f} m and {:.0f} min", doubt.height_m, doubt.time_s / 60.0);
-}
-
 } // namespace
 
 TidesAlong::TidesAlong(const plan::Plan& plan, Instant first, Instant last)
-    : plan_(plan), first_(first), last_(last) {
-    auto all = read_tides(plan, first - day_s, last + day_s);
-    stations_ = stations_of(plan, all);
-    for (std::size_t i = 0; i < all.size(); ++i)
-        if (!plan.tides.at(i).standard_port_only()) {
-            source_of_.push_back(i);
-            tides_.push_back(std::move(all[i]));
-        }
-    counts_.assign(stations_.size(), false);
-}
-
-/// No choice along the tracks can have more.
-passage::Doubts TidesAlong::widest_doubts(const std::vector<passage::Track>& tracks) const {
-    tide::StationDoubt widest{plan_.doubts.tide_height_m, plan_.doubts.tide_time_s};
-    const tide::StationDoubt base = widest;
-    for (const auto& station : stations_) {
-        // Of several any may count far away, and across land; of one the farthest place tells.
-        std::optional<double> farthest_m;
-        if (stations_.size() > 1)
-            farthest_m = std::numeric_limits<double>::infinity();
-        else if (station.position)
-            for (const auto& track : tracks)
-                for (const auto& place : track.route().places)
-                    farthest_m = std::max(farthest_m.value_or(0.0),
-                                          geo::geodesic_between(*station.position, place).metres);
-        const auto doubt = tide::station_doubt(station.secondary, farthest_m, base);
-        widest.height_m = std::max(widest.height_m, doubt.height_m);
-        widest.time_s = std::max(widest.time_s, doubt.time_s);
-    }
-    passage::Doubts doubts = plan_.doubts;
-    doubts.tide_height_m = widest.height_m;
-    doubts.tide_time_s = widest.time_s;
-    return doubts;
-}
+    : plan_(plan), tides_(plan, first, last) {}
 
 std::optional<hazard::BottomWindow> TidesAlong::bottom(const std::vector<passage::Track>& tracks,
                                                        const std::vector<chart::Cell>& cells,
                                                        double required_m) const {
-    double least = std::numeric_limits<double>::infinity(), most = -least;
-    for (const auto& station : stations_) {
-        const auto& curve = station.prediction.curve;
-        const Instant from = std::max(first_ - day_s, curve.valid_from());
-        const Instant to = std::min(last_ + day_s, curve.valid_to());
-        if (stations_.size() > 1 && !(from <= to))
-            continue; // it has no height to judge with in all that time
-        const auto low = curve.lowest(from, to), high = curve.highest(from, to);
-        if (!low || !high)
-            return std::nullopt;
-        for (const auto& cell : cells) {
-            if (!station.datums.offset_to(cell.header.sdat))
-                return std::nullopt;
-            // A datum that is not linked is refused where anything above it is met.
-            for (const int code : chart::sounding_datums(cell)) {
-                const double offset = station.datums.offset_to(code).value_or(0.0);
-                least = std::min(least, low->height.metres() + offset);
-                most = std::max(most, high->height.metres() + offset);
-            }
-        }
-    }
-    if (!(least <= most))
+    const auto levels = tides_.levels(cells);
+    if (!levels)
         return std::nullopt;
     std::vector<geo::Box> boxes;
-    for (const auto& track : tracks)
+    std::vector<geo::Position> places;
+    for (const auto& track : tracks) {
         for (const auto& chord : track.chords())
             boxes.push_back(chord.box());
-    return bottom_window(std::move(boxes), required_m, least, most, widest_doubts(tracks));
+        places.insert(places.end(), track.route().places.begin(), track.route().places.end());
+    }
+    return bottom_window(std::move(boxes), required_m, levels->lowest_m, levels->highest_m,
+                         tides_.widest_doubts(places));
 }
 
 void TidesAlong::lay(const geo::Plane& plane, const hazard::Hazards& hazards,
                      const std::vector<passage::Track>& tracks) {
-    const tide::StationMap map(plane, stations_, land_of(hazards),
+    const tide::StationMap map(plane, tides_.stations(), land_of(hazards),
                                {plan_.doubts.tide_height_m, plan_.doubts.tide_time_s});
     for (const auto& track : tracks) {
         tracks_.push_back(track.route().name);
         for (const auto& reach : reaches_.emplace_back(reaches_along(map, track)))
-            for (const std::size_t i : reach.choice.stations)
-                counts_[i] = true;
+            tides_.count(reach.choice);
     }
 }
 
 std::string TidesAlong::distrust(std::size_t track) const {
     for (const auto& reach : reaches_.at(track))
-        for (const std::size_t i : reach.choice.stations)
-            if (!tides_[i].distrust.empty())
-                return tides_[i].distrust;
+        if (auto why = tides_.distrust(reach.choice); !why.empty())
+            return why;
     return {};
 }
 
@@ -129,25 +71,6 @@ std::vector<std::string> TidesAlong::warnings(std::size_t track) const {
                         "all stations counts there, with a doubt of at least {}",
                         apart, doubt_words({tide::far_height_doubt_m, tide::far_time_doubt_s})));
     return out;
-}
-
-std::string TidesAlong::words() const {
-    std::string words;
-    for (std::size_t i = 0; i < tides_.size(); ++i)
-        if (counts_[i])
-            words += (words.empty() ? "" : " | ") + tides_[i].words;
-    return words;
-}
-
-std::string TidesAlong::named(std::size_t station, const std::string& words) const {
-    return stations_.size() > 1 ? stations_[station].name + ": " + words : words;
-}
-
-std::string TidesAlong::names(const std::vector<std::size_t>& stations) const {
-    std::string words;
-    for (const std::size_t i : stations)
-        words += (words.empty() ? "" : " or ") + stations_[i].name;
-    return stations.size() > 1 ? words + ", whichever is lower" : words;
 }
 
 /// Where which station counts. One line a stretch of several stations; of a single one only a doubt that is
@@ -163,8 +86,8 @@ void TidesAlong::add_reaches(std::size_t track, std::vector<std::string>& notes)
         const std::string where = fmt::format("{}, {:.2f} to {:.2f} NM: ", tracks_[track],
                                               reaches[i].from_m / metres_per_nautical_mile,
                                               reaches[next - 1].to_m / metres_per_nautical_mile);
-        if (stations_.size() > 1)
-            notes.push_back(fmt::format("{}{} ({}), doubt {}", where, names(choice.stations),
+        if (tides_.stations().size() > 1)
+            notes.push_back(fmt::format("{}{} ({}), doubt {}", where, tides_.names(choice.stations),
                                         tide::to_text(choice.how), doubt_words(choice.doubt)));
         else if (!(choice.doubt == base))
             notes.push_back(
@@ -174,26 +97,10 @@ void TidesAlong::add_reaches(std::size_t track, std::vector<std::string>& notes)
 }
 
 TideNotes TidesAlong::notes(std::optional<int> chart_code) const {
-    TideNotes out;
-    std::string idle;
-    for (std::size_t i = 0; i < stations_.size(); ++i) {
-        if (!counts_[i]) {
-            idle += (idle.empty() ? "" : ", ") + stations_[i].name;
-            continue;
-        }
-        const auto offset = chart_code ? stations_[i].datums.offset_to(*chart_code) : std::nullopt;
-        const auto levels =
-            tide_notes(plan_, plan_.tides.at(source_of_[i]), offset, "chart datum", first_, last_);
-        for (const auto& line : levels.lines)
-            out.lines.push_back(named(i, line));
-        for (const auto& warning : levels.warnings)
-            out.warnings.push_back(named(i, warning));
-        for (const auto& note : tides_[i].notes)
-            out.lines.push_back(named(i, note));
-    }
+    TideNotes out = tides_.notes(chart_code);
     for (std::size_t t = 0; t < reaches_.size(); ++t)
         add_reaches(t, out.lines);
-    if (!idle.empty())
+    if (const auto idle = tides_.idle(); !idle.empty())
         out.lines.push_back("of no account along these routes: " + idle);
     return out;
 }

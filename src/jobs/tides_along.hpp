@@ -9,7 +9,7 @@
 #include "dangerline/jobs/load.hpp"
 #include "dangerline/jobs/stations.hpp"
 #include "dangerline/passage/check.hpp"
-#include "jobs/tide_source.hpp"
+#include "jobs/plan_tides.hpp"
 
 namespace dangerline::jobs {
 
@@ -32,31 +32,24 @@ class TidesAlong {
 
     // The rest needs lay().
 
-    passage::Tides along(std::size_t track) const { return {stations_, reaches_.at(track)}; }
+    passage::Tides along(std::size_t track) const { return {tides_.stations(), reaches_.at(track)}; }
     /// Why a station that counts along the track can't be believed; empty: all can.
     std::string distrust(std::size_t track) const;
     std::vector<std::string> warnings(std::size_t track) const;
     /// The stations that count along some track.
-    std::string words() const;
+    std::string words() const { return tides_.words(); }
     /// Levels above the datum `chart_code` (nothing: no chart), what the files say, where each station counts
     /// and with what doubt.
     /// What looks wrong about the levels stands in `warnings`.
     TideNotes notes(std::optional<int> chart_code) const;
 
   private:
-    passage::Doubts widest_doubts(const std::vector<passage::Track>& tracks) const;
-    std::string named(std::size_t station, const std::string& words) const;
-    std::string names(const std::vector<std::size_t>& stations) const;
     void add_reaches(std::size_t track, std::vector<std::string>& notes) const;
 
     const plan::Plan& plan_;
-    Instant first_, last_;
-    std::vector<TideOfPlan> tides_;      // those that count somewhere
-    std::vector<std::size_t> source_of_; // which of plan_.tides each is
-    std::vector<tide::Station> stations_;
+    PlanTides tides_;
     std::vector<std::string> tracks_; // names
     std::vector<std::vector<tide::StationReach>> reaches_;
-    std::vector<bool> counts_; // along some track
 };
 
 } // namespace dangerline::jobs

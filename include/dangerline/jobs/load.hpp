@@ -9,6 +9,7 @@
 
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/chart/cell.hpp"
+#include "dangerline/chart/extent.hpp"
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/hazard.hpp"
@@ -38,11 +39,24 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
 std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
                                      Diagnostics& diagnostics);
 
+/// The same of the cells that meet any of the boxes; where none does, all.
+std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vector<chart::LonLatBox>& boxes,
+                                          Diagnostics& diagnostics);
+
 /// Lays all cells out in the plane and settles which rules where.
 void lay_out(std::vector<chart::Cell>& cells, const geo::Plane& plane, Diagnostics& diagnostics);
 
 /// A plane around all routes. Failure (plan) where they spread over more than its working radius.
 geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Plan& plan);
+
+/// A place with the words it is complained about by: "mark \"Ledge Mark\"".
+struct NamedPlace {
+    std::string words;
+    geo::Position position{};
+};
+/// A plane around one place or more; `what` they are: "marks". Failure (plan) as above.
+geo::Plane plane_around(const std::vector<NamedPlace>& places, const std::string& what,
+                        const plan::Plan& plan);
 
 /// A plane around the middle of the first cell that has any object.
 geo::Plane plane_around(const std::vector<chart::Cell>& cells);
