@@ -17,7 +17,7 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
          {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
-          "zones", "route", "mark", "season"}},
+          "zones", "route", "mark", "drift", "second", "helper", "season"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
@@ -36,6 +36,14 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"route",
          {"name", "file", "pick", "depart", "half_width", "speed", "leg_speeds_kn", "back", "recovery_min",
           "wait", "shore_start_m", "shore_end_m"}},
+        {"drift",
+         {"boat", "leeway_percent", "leeway_offset_kn", "divergence_deg", "hours", "particles", "seed",
+          "within_nm", "wind_series", "wind_forecast", "wind_height_m", "stream", "table_kn", "errors"}},
+        {"drift.errors",
+         {"stream_percent", "stream_turn_deg", "wind_percent", "wind_turn_deg", "clock_min", "leeway_percent",
+          "divergence_percent", "eddies_m2ps"}},
+        {"second", {"kind", "speed", "minutes", "leeway_left_percent"}},
+        {"helper", {"name", "position", "speed", "alarm_min", "muster_min"}},
         {"mark", {"name", "position", "at", "stay_h"}},
         {"route.wait", {"place", "minutes", "until"}},
         {"season",
@@ -67,7 +75,7 @@ std::string tables_with(const std::string& key) {
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
             const bool several = table == "route" || table == "source" || table == "tide" ||
                                  table == "tide.link" || table == "stream" || table == "route.wait" ||
-                                 table == "mark";
+                                 table == "mark" || table == "second" || table == "helper";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

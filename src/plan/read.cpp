@@ -4,6 +4,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
+#include "plan/read_drift.hpp"
 #include "plan/read_mark.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
@@ -229,6 +230,9 @@ Plan read(const fs::path& file) {
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
     plan.marks = read_marks(head, plan.zone);
+    plan.drift = read_drift(head, plan.drift_assumptions);
+    plan.second_means = read_second_means(head);
+    plan.helpers = read_helpers(head, plan.drift_assumptions);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));

@@ -14,6 +14,7 @@
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/plan/drift.hpp"
 #include "dangerline/plan/mark.hpp"
 #include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
@@ -101,6 +102,10 @@ struct Plan {
     std::vector<std::string> assumptions;
     std::optional<SeasonAsked> season;
     std::vector<std::string> season_assumptions; ///< the same, of the season alone
+    DriftAsked drift;
+    std::vector<SecondMeans> second_means;
+    std::vector<HelperEntry> helpers;
+    std::vector<std::string> drift_assumptions; ///< the same, of drift alone
 };
 
 /// Reads a plan. Relative paths in it start at its folder; whether they lead anywhere is not looked at. A key
