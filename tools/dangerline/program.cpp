@@ -161,6 +161,14 @@ Command add_season(CLI::App& app) {
     return {words, [=](std::ostream& out) { return run(*call, out); }};
 }
 
+Command add_anchor(CLI::App& app) {
+    auto* words = app.add_subcommand("anchor", "What anchor and rope can do at the marks, as anchor.geojson");
+    const auto call = new_call<AnchorCall>();
+    add_plan(*words, call->plan);
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -168,8 +176,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),  add_zones(app),   add_tide(app),
-                                add_stream(app), add_passage(app), add_season(app)};
+    const Command commands[] = {add_chart(app),   add_zones(app),  add_tide(app),  add_stream(app),
+                                add_passage(app), add_season(app), add_anchor(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);
