@@ -42,6 +42,7 @@ drift::DangerSettings settings_of(const plan::Plan& plan) {
     const double wave_m = plan.margins.wave_allowance_m;
     settings.required = passage::required_water(plan.boat, plan.margins);
     settings.touching = Water::from_metres(plan.boat.draught_m + wave_m / 2.0);
+    settings.half_length_m = plan.gear.length_or_default_m() / 2.0;
     if (plan.boat.air_draught_m)
         settings.air_height_m = *plan.boat.air_draught_m + plan.boat.overhead_margin_m;
     return settings;

@@ -99,6 +99,9 @@ DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day,
             if (o.kind == Kind::danger && !row.hazard)
                 row.hazard = o.hazard;
         }
+        for (const auto& c : summary.clusters)
+            if (row.hazard == c.hazard && !row.place)
+                row.place = c.place;
         // The boat with the shorter time counts; of equal ones the one that more often comes to grief.
         if (!any || row.early_s < best.early_s ||
             (row.early_s == best.early_s && row.afloat_share < best.afloat_share))

@@ -69,6 +69,15 @@ std::vector<AskedPlace> needed_marks(const plan::Plan& plan) {
     return places;
 }
 
+double wave_height_m(const plan::Plan& plan) {
+    constexpr double allowance_per_height = 1.0;
+    return std::max(plan.margins.wave_allowance_m / allowance_per_height, plan.sea.swell_m.value_or(0.0));
+}
+
+Water touching_water(const plan::Plan& plan) {
+    return Water::from_metres(plan.boat.draught_m + wave_height_m(plan) / 2.0);
+}
+
 geo::Plane plane_around(const std::vector<AskedPlace>& places, const plan::Plan& plan) {
     std::vector<NamedPlace> named;
     for (const auto& place : places)
@@ -90,12 +99,16 @@ Places::Places(const plan::Plan& plan, const geo::Plane& plane, std::vector<Aske
     cells_ = read_charts_near(plan, boxes_around(asked_, settings.around_m + beyond_m), diagnostics);
     lay_out(cells_, plane, diagnostics);
     tides_.emplace(plan, first_, last_);
-    auto boxes = plane_boxes(points_, settings.around_m);
+    const auto boxes = plane_boxes(points_, settings.around_m);
     hazard::BuildSettings build{{}, as_of, bounds_of(boxes)};
-    if (const auto levels = tides_->levels(cells_))
-        build.bottom =
-            bottom_window(std::move(boxes), passage::required_water(plan.boat, plan.margins).metres(),
-                          levels->lowest_m, levels->highest_m, tides_->widest_doubts(positions));
+    if (const auto levels = tides_->levels(cells_)) {
+        const auto window = [&](Water water) {
+            return bottom_window(boxes, water.metres(), levels->lowest_m, levels->highest_m,
+                                 tides_->widest_doubts(positions));
+        };
+        build.bottom = window(passage::required_water(plan.boat, plan.margins));
+        build.bottom->from = std::min(build.bottom->from, window(touching_water(plan)).from);
+    }
     hazards_ = hazard::build(cells_, diagnostics, build);
     try {
         station_map_.emplace(plane, tides_->stations(), land_of(hazards_),

@@ -24,14 +24,20 @@ struct AskedPlace {
 /// (plan): no mark; a mark without `at` where the plan has no departure; a time that can't be read.
 std::vector<AskedPlace> needed_marks(const plan::Plan& plan);
 
+/// Significant height of the waves the plan gives, swell or wind sea, whichever is more; where it gives none
+/// what passages allow for.
+double wave_height_m(const plan::Plan& plan);
+/// A boat touches where the water is less: draught with the leg down and half the waves' height.
+Water touching_water(const plan::Plan& plan);
+
 /// A plane around the places. Failure (plan) where they spread over more than its working radius.
 geo::Plane plane_around(const std::vector<AskedPlace>& places, const plan::Plan& plan);
 
 class Places {
   public:
     struct Settings {
-        /// Hazards are whole, with the bottom between charted depths, so far around every place; charts are
-        /// chosen 3 NM farther.
+        /// Hazards are whole, with the bottom between charted depths down to where the boat touches, so far
+        /// around every place; charts are chosen 3 NM farther.
         double around_m = 1000.0;
         /// Tides and streams are good so much longer than any place is asked about, as far as the files go.
         double longer_s = 0.0;

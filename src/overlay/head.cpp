@@ -76,7 +76,9 @@ Members head(const HeadFacts& facts) {
     if (facts.plan.wind)
         out.push_back({"wind", Value::text(facts.plan.wind->words)});
     out.push_back({"stream", Value::text(facts.stream_words)});
-    out.push_back({"assumptions", Value::texts(facts.plan.assumptions)});
+    auto assumptions = facts.plan.assumptions;
+    assumptions.insert(assumptions.end(), facts.more_assumptions.begin(), facts.more_assumptions.end());
+    out.push_back({"assumptions", Value::texts(assumptions)});
     out.push_back({"counts", facts.counts});
     out.push_back({"diagnostics", Value::list(std::move(diagnostics))});
     return out;

@@ -22,6 +22,7 @@ struct HeadFacts {
     std::vector<std::string> tide_notes;
     Value counts;
     const Diagnostics& diagnostics;
+    std::vector<std::string> more_assumptions{}; ///< of this job alone
 };
 
 Members head(const HeadFacts& facts);

@@ -19,7 +19,10 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
          {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
           "zones", "route", "mark", "drift", "second", "helper", "season"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
-        {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
+        {"boat",
+         {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m", "length_m",
+          "bow_height_m", "anchor"}},
+        {"boat.anchor", {"pattern", "weight_kg", "rope_m", "chain_m", "chain_mm"}},
         {"water",
          {"exposure", "under_keel_m", "wave_height_m", "wind", "swell_m", "rate_max_kn", "stream_reach_nm",
           "pressure_hpa", "mean_pressure_hpa", "surge_m"}},
@@ -58,8 +61,14 @@ struct UnitEnding {
     const char* ending;
     const char* example;
 };
-constexpr std::array<UnitEnding, 6> unit_endings{
-    {{"_m", "0.5"}, {"_kn", "2.5"}, {"_min", "15"}, {"_hpa", "1013"}, {"_h", "9"}, {"_nm", "3"}}};
+constexpr std::array<UnitEnding, 8> unit_endings{{{"_m", "0.5"},
+                                                  {"_kn", "2.5"},
+                                                  {"_min", "15"},
+                                                  {"_hpa", "1013"},
+                                                  {"_h", "9"},
+                                                  {"_nm", "3"},
+                                                  {"_kg", "10"},
+                                                  {"_mm", "8"}}};
 
 /// "rate_max" is "rate_max_kn" without its unit.
 std::optional<std::string> example_with_unit(const std::string& key, const std::vector<std::string>& known) {

@@ -4,6 +4,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
+#include "plan/read_anchor.hpp"
 #include "plan/read_drift.hpp"
 #include "plan/read_mark.hpp"
 #include "plan/read_season.hpp"
@@ -223,7 +224,9 @@ Plan read(const fs::path& file) {
     Plan plan;
     plan.file = file;
     read_head(head, plan);
-    read_boat(head.needed_table("boat"), plan);
+    const Section boat = head.needed_table("boat");
+    read_boat(boat, plan);
+    plan.gear = read_gear(boat);
     read_water(table_or_defaults("water"), plan);
     plan.tides = read_tides(head);
     plan.streams = read_streams(head, plan.tides);

@@ -39,7 +39,7 @@ TEST(Demo, HasNoFaults) {
     EXPECT_NE(scan.find({65535, 721, 1}), nullptr); // inserted by the update
     EXPECT_EQ(std::count_if(scan.features.begin(), scan.features.end(),
                             [](const FeatureSummary& f) { return f.grup == 1; }),
-              18);
+              19);
 }
 
 TEST(DemoText, FaultsAreSaidWithTheirLine) {

@@ -14,7 +14,9 @@ check passage "$out/p/passage.geojson"
 check zones "$out/z/zones.geojson"
 "$program" season "$top/testdata/demo/season.toml" --out "$out/s" >"$out/season.txt"
 /usr/bin/python3 -B "$top/tests/overlay/check_windows.py" "$top/src/overlay/schema/windows.schema.json" "$out/s"
-if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt"; then
+"$program" anchor "$top/testdata/demo/anchor.toml" --out "$out/a" >"$out/anchor.txt"
+check anchor "$out/a/anchor.geojson"
+if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt" "$out/anchor.txt"; then
   echo "a word the program must not say" >&2
   exit 1
 fi

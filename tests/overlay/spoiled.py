@@ -33,7 +33,7 @@ def spoiled_at(document, path, change):
 # Left out where they do not apply; what else an object has, it must have.
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
-            "wait_min", "doubt_m", "least_m", "most_m", "reason"}
+            "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min"}
 
 
 def everywhere(document):
@@ -55,7 +55,7 @@ def everywhere(document):
         elif isinstance(value, (int, float)):
             yield f"number as text at {where}", spoiled_at(document, path, str)
             yield f"number out of range at {where}", spoiled_at(document, path, lambda v: -1e9 + 0.5)
-            if path[-1] not in ("critical_tide_m", "days_since_update"):
+            if path[-1] not in ("critical_tide_m", "days_since_update", "decide_within_min"):
                 yield f"number missing at {where}", spoiled_at(document, path, lambda v: None)
         elif isinstance(value, str):
             yield f"text as number at {where}", spoiled_at(document, path, lambda v: 7)
@@ -181,6 +181,28 @@ SCHEMA_SPOILERS = {
         ("a height", in_first("MultiPolygon", None, lambda f: f["geometry"]["coordinates"][0][0][0].append(0))),
         ("half a zone", setting(0.5, "dangerline", "counts", "zones")),
     ],
+    "anchor": COMMON + [
+        ("no features", setting([], "features")),
+        ("half a mark", setting(0.5, "dangerline", "counts", "marks")),
+        ("unknown role", in_first("Point", "mark", setting("hint", "properties", "role"))),
+        ("unknown word of the rope", in_first("Point", "mark", setting("ample", "properties", "rope"))),
+        ("unknown holding", in_first("Point", "mark", setting("firm", "properties", "holding"))),
+        ("unknown grade", in_first("Point", "mark", setting("fine", "properties", "grade"))),
+        ("no sentences", in_first("Point", "mark", setting([], "properties", "sentences"))),
+        ("local time", in_first("Point", "mark", setting("2026-06-01T07:12:00+01:00", "properties", "from"))),
+        ("mark number 0", in_first("Point", "mark", setting(0, "properties", "mark_number"))),
+        ("a circle as a point", in_first("MultiPolygon", "swing_circle", lambda f: f.update(
+            geometry={"type": "Point", "coordinates": [0, 0]}))),
+        ("radius below 0", in_first("MultiPolygon", "swing_circle", setting(-1, "properties", "radius_m"))),
+        ("no reason of a fouling", in_first("Point", "fouling", without("properties", "reason"))),
+        ("no reason of a touch", in_first("Point", "touch", without("properties", "reason"))),
+        ("unknown kind of fouling", in_first("Point", "fouling", setting("dragon", "properties", "kind"))),
+        ("a fouling nowhere", in_first("Point", "fouling", setting("about", "properties", "lies"))),
+        ("a touch that is a note", in_first("Point", "touch", setting("note", "properties", "grade"))),
+        ("longitude out of range", in_first("Point", "mark", setting(180.1, "geometry", "coordinates", 0))),
+        ("longitude too far west", in_first("Point", "mark", setting(-180.1, "geometry", "coordinates", 0))),
+        ("latitude out of range", in_first("Point", "mark", setting(90.1, "geometry", "coordinates", 1))),
+    ],
 }
 
 RULE_SPOILERS = {
@@ -208,5 +230,18 @@ RULE_SPOILERS = {
         ("a zone lost", lambda d: d["features"].pop()),
         ("a danger with a cause", in_first("MultiPolygon", None, lambda f: f["properties"].update(
             grade="danger", cause="margin"))),
+    ],
+    "anchor": [
+        ("an open ring", in_first("MultiPolygon", "swing_circle", lambda f: f["geometry"]["coordinates"][0][0].pop())),
+        ("no bbox", without("bbox")),
+        ("a mark lost", lambda d: d["features"].remove(first(d, "Point", "mark"))),
+        ("a circle lost", lambda d: d["features"].remove(first(d, "MultiPolygon", "swing_circle"))),
+        ("marks renumbered", in_first("Point", "mark", setting(9, "properties", "mark_number"))),
+        ("another grade", in_first("Point", "mark", setting("caution", "properties", "grade"))),
+        ("in the circle, yet outside", in_first("Point", "fouling", setting(5.0, "properties", "outside_m"))),
+        ("left before arrived", in_first("Point", "mark", setting("1999-01-01T00:00:00Z", "properties", "to"))),
+        ("a reason for what is known", in_first("Point", "mark", setting("no chart", "properties", "unknown"))),
+        ("more asked by the least", in_first("Point", "mark", lambda f: f["properties"]["tides"][0].update(
+            least_m=9000.0))),
     ],
 }

@@ -150,6 +150,26 @@ def check_route(number, counts, properties):
         yield f"route {number}: something is left before it is entered"
 
 
+def check_marks(counts, properties):
+    marks = [p for p in properties if p["role"] == "mark"]
+    circles = [p for p in properties if p["role"] == "swing_circle"]
+    numbers = list(range(1, counts["marks"] + 1))
+    if [p["mark_number"] for p in marks] != numbers or [p["mark_number"] for p in circles] != numbers:
+        yield "marks and circles are not one each, numbered in order"
+    if counts["by_grade"] != count_grades(marks):
+        yield "the counts do not agree with the marks"
+    for p in marks:
+        if p["from"] > p["to"]:
+            yield f"mark {p['mark']}: left before arrived"
+        if ("depth_m" in p) == (p["unknown"] != ""):
+            yield f"mark {p['mark']}: a depth and a reason why it is not known, or neither"
+        if any(t["least_m"] > t["in_proportion_m"] for t in p["tides"]):
+            yield f"mark {p['mark']}: the least is more than what is in proportion"
+    for p in properties:
+        if p["role"] == "fouling" and (p["lies"] == "beside") != (p["outside_m"] > 0):
+            yield f"{p['what']} lies {p['lies']}, {p['outside_m']} m outside"
+
+
 def check_counts(document):
     head, properties = document["dangerline"], [f["properties"] for f in document["features"]]
     if head["job"] == "passage":
@@ -157,6 +177,9 @@ def check_counts(document):
             yield from check_route(number, counts, properties)
         if any(p["route_number"] > len(head["counts"]) for p in properties):
             yield "a feature belongs to no route"
+    elif head["job"] == "anchor":
+        yield from check_marks(head["counts"], properties)
+        return  # its grades have no cause
     else:
         if head["counts"]["zones"] != len(properties) or head["counts"]["by_grade"] != count_grades(properties):
             yield "the counts do not agree with the zones"

@@ -50,12 +50,26 @@ struct SeasonCall {
     std::filesystem::path out;
 };
 
+struct AnchorCall {
+    std::filesystem::path plan;
+    std::filesystem::path out;
+};
+
+struct DriftCall {
+    std::filesystem::path plan;
+    bool table = false; ///< over wind and tide instead of the plan's hour
+    std::filesystem::path out;
+    std::ostream* progress = nullptr; ///< told how far it is; null: nobody
+};
+
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
 Exit run(const StreamCall& call, std::ostream& out);
 Exit run(const PassageCall& call, std::ostream& out);
 Exit run(const SeasonCall& call, std::ostream& out);
+Exit run(const DriftCall& call, std::ostream& out);
+Exit run(const AnchorCall& call, std::ostream& out);
 
 /// The program version.
 std::string version();

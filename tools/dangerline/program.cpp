@@ -6,11 +6,13 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iostream>
 #include <iterator>
 #include <memory>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <unistd.h>
 
 namespace dangerline::command {
 
@@ -161,6 +163,31 @@ Command add_season(CLI::App& app) {
     return {words, [=](std::ostream& out) { return run(*call, out); }};
 }
 
+Command add_anchor(CLI::App& app) {
+    auto* words = app.add_subcommand("anchor", "What anchor and rope can do at the marks, as anchor.geojson");
+    const auto call = new_call<AnchorCall>();
+    add_plan(*words, call->plan);
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
+/// Where a person looks on, and nowhere else.
+std::ostream* progress_on(std::ostream& err) {
+    return &err == &std::cerr && isatty(STDERR_FILENO) != 0 ? &err : nullptr;
+}
+
+Command add_drift(CLI::App& app, std::ostream& err) {
+    auto* words =
+        app.add_subcommand("drift", "What a boat whose engine dies at a mark meets, as drift.geojson");
+    const auto call = new_call<DriftCall>();
+    add_plan(*words, call->plan);
+    words->add_flag("--table", call->table,
+                    "For each mark a table over wind and hour of the tide: drift-table.csv and .geojson");
+    add_out(*words, call->out);
+    call->progress = progress_on(err);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -168,8 +195,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),  add_zones(app),   add_tide(app),
-                                add_stream(app), add_passage(app), add_season(app)};
+    const Command commands[] = {add_chart(app),   add_zones(app),  add_tide(app),   add_stream(app),
+                                add_passage(app), add_season(app), add_anchor(app), add_drift(app, err)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -10,15 +10,13 @@
 #include <vector>
 
 #include "dangerline/base/quantities.hpp"
+#include "dangerline/drift/anchor.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/reach.hpp"
 #include "dangerline/hazard/hazard.hpp"
 #include "dangerline/hazard/rough_water.hpp"
 
 namespace dangerline::drift {
-
-/// Half of a boat whose length nobody stated, metres (assumption of this project).
-inline constexpr double default_half_length_m = 3.0;
 
 /// One step of a hazard as a drifting boat meets it. Two events: the boat *enters its danger zone* (the
 /// extent grown by the doubt of its position, over less water than required) and *touches* it (within half a
@@ -42,7 +40,7 @@ struct Obstacle {
 struct DangerSettings {
     Water required = Water::from_metres(0.0); ///< as for a passage
     Water touching = Water::from_metres(0.0); ///< draught with the leg down and half the wave height
-    double half_length_m = default_half_length_m;
+    double half_length_m = 0.5 * default_boat_length_m; ///< of the boat
     std::optional<double> air_height_m{}; ///< air draught and margin; nothing: what is overhead is unknown
     /// Metres by which a hazard's own datum lies below the reference one, so that a tide h above the
     /// reference is h + this above the hazard's. For every datum of the hazards; nothing: not linked, such a

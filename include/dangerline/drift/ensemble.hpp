@@ -19,7 +19,7 @@ namespace dangerline::drift {
 /// What is not known well. Each particle draws all of it once and keeps it: a forecast that is wrong stays
 /// wrong. One standard deviation of a normal law each; all are assumptions of this project.
 struct Errors {
-    double stream_share = 0.25; ///< of the rate; factors are cut at least_factor
+    double stream_share = 0.25; ///< of the rate; factors are cut at least_drawn_factor
     double stream_turn_deg = 20.0;
     double wind_share = 0.25;
     double wind_turn_deg = 20.0;
@@ -29,7 +29,7 @@ struct Errors {
     double eddies_m2ps = 1.0;            ///< diffusion: a random walk of variance 2 K t in each direction
     static Errors none();
 };
-inline constexpr double least_factor = 0.1;
+inline constexpr double least_drawn_factor = 0.1;
 
 /// Heights of the tide above the reference datum of the dangers every step_s, straight between.
 class TideLine {

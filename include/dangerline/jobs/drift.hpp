@@ -87,6 +87,7 @@ struct DriftRow {
     double early_s = 0.0, median_s = 0.0; ///< to trouble: danger, or the end of what is known
     double danger_share = 0.0, unknown_share = 0.0, afloat_share = 0.0;
     std::optional<std::size_t> hazard{}; ///< met first by most
+    std::optional<geo::Point> place{};   ///< where most enter its zone together
 };
 
 struct DriftTableReport {

@@ -14,6 +14,7 @@
 #include "dangerline/hazard/rough_water.hpp"
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
+#include "dangerline/plan/anchor.hpp"
 #include "dangerline/plan/drift.hpp"
 #include "dangerline/plan/mark.hpp"
 #include "dangerline/plan/season.hpp"
@@ -86,6 +87,7 @@ struct Plan {
     std::optional<std::string> depart; ///< for routes that name no departure of their own
     std::vector<ChartSource> charts;
     passage::Boat boat;
+    Gear gear;
     passage::Margins margins;
     bool sheltered = false;
     passage::Doubts doubts;

@@ -1,0 +1,42 @@
+// What lies around an anchor. Private to the room.
+#pragma once
+
+#include <functional>
+
+#include "dangerline/jobs/anchor.hpp"
+#include "jobs/places.hpp"
+
+namespace dangerline::jobs {
+
+/// All in the circle, charted or by doubt, then the nearest beside it.
+std::vector<FoulNote> fouls_around(const hazard::AnchoringGround& ground, geo::Point place, double swing_m);
+
+/// Water nobody knows in or at the circle, in words; empty: none.
+std::vector<std::string> unknown_around(const hazard::Hazards& hazards, const hazard::AnchoringGround& ground,
+                                        geo::Point place, double swing_m);
+
+/// The lowest tide above a datum; nothing: not known there.
+using LowAt = std::function<std::optional<double>(int)>;
+
+/// `doubt_m`: the tide may be so much lower. Where the tide is not known whatever it could leave bare is a
+/// caution.
+std::vector<TouchNote> touches_around(const hazard::Hazards& hazards, const hazard::DepthBounds& in_circle,
+                                      geo::Point place, double swing_m, const LowAt& low, double doubt_m,
+                                      Water touching);
+
+std::vector<NatureNote> natures_around(const hazard::AnchoringGround& ground, geo::Point place,
+                                       drift::Pattern pattern);
+
+/// The nearest danger zone at that tide (not known: at any), position doubt taken off; nothing within
+/// `within_m`.
+struct NearestDanger {
+    std::string words;
+    double distance_m = 0.0;
+};
+std::optional<NearestDanger> nearest_danger(const hazard::Hazards& hazards, geo::Point place, double within_m,
+                                            const LowAt& low, Water required);
+
+/// "wreck \"Amaranth\"".
+std::string named(const std::string& what, const hazard::ObjectRef& object);
+
+} // namespace dangerline::jobs

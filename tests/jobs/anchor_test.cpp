@@ -1,0 +1,214 @@
+// Marks of the demo, and of the demo with something changed.
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/jobs/anchor.hpp"
+#include "support/support.hpp"
+
+using namespace dangerline;
+using namespace dangerline::jobs;
+
+namespace {
+
+plan::Plan demo() {
+    return plan::read(support::testdata() / "demo/anchor.toml");
+}
+
+const AnchorMark& mark(const AnchorReport& report, const std::string& name) {
+    const auto it = std::find_if(report.marks.begin(), report.marks.end(),
+                                 [&](const AnchorMark& m) { return m.name == name; });
+    if (it == report.marks.end())
+        throw std::out_of_range(name);
+    return *it;
+}
+
+bool says(const AnchorMark& m, const std::string& words) {
+    return std::any_of(m.sentences.begin(), m.sentences.end(),
+                       [&](const std::string& s) { return s.find(words) != std::string::npos; });
+}
+
+const FoulNote* fouling(const AnchorMark& m, const std::string& cls) {
+    for (const auto& note : m.fouls)
+        if (note.foul.object.cls == cls)
+            return &note;
+    return nullptr;
+}
+
+plan::Plan at(geo::Position place) {
+    auto p = demo();
+    p.marks.resize(1);
+    p.marks.front().name = "There";
+    p.marks.front().position = place;
+    return p;
+}
+
+std::string refusal(const plan::Plan& plan) {
+    try {
+        run_anchor(plan);
+    } catch (const Failure& failure) {
+        EXPECT_EQ(failure.fault(), Fault::plan);
+        return failure.what();
+    }
+    return "taken";
+}
+
+} // namespace
+
+TEST(AnchorJob, depth_is_deep_bound_tide_half_wave_and_bow) {
+    const auto report = run_anchor(demo());
+    ASSERT_EQ(report.marks.size(), 4u);
+    for (const auto& m : report.marks) {
+        ASSERT_TRUE(m.depth_m) << m.name;
+        const double deep = m.bottom.no_deeper_than()->metres();
+        ASSERT_EQ(m.tides.size(), 4u);
+        for (const auto& row : m.tides) {
+            EXPECT_NEAR(row.depth_m, deep + row.tide_m + 0.2 + 0.8, 1e-9);
+            EXPECT_LE(row.least_m, row.in_proportion_m);
+            EXPECT_LT(row.all_chain_m, row.in_proportion_m);
+        }
+        EXPECT_EQ(*m.depth_m, m.tides[1].depth_m);
+        EXPECT_LE(m.tides[0].tide_m, m.tides[1].tide_m);
+        EXPECT_LE(m.tides[2].tide_m, m.tides[0].tide_m); // a cycle reaches at least as low and high here
+        EXPECT_GE(m.tides[3].tide_m, m.tides[1].tide_m);
+        EXPECT_NE(m.sea.stream_mps, std::nullopt);
+    }
+    EXPECT_EQ(report.worst, hazard::Grade::danger);
+}
+
+TEST(AnchorJob, what_lies_in_the_circle_and_beside_it) {
+    const auto report = run_anchor(demo());
+    const auto& ground = mark(report, "Amaranth Ground");
+    const auto* wreck = fouling(ground, "WRECKS");
+    ASSERT_TRUE(wreck);
+    EXPECT_EQ(wreck->lies, Lies::beside);
+    EXPECT_EQ(wreck->foul.position_m, 50.0); // its place is approximate
+    EXPECT_NEAR(wreck->outside_m, wreck->foul.distance_m - 50.0 - ground.swing_m, 1e-9);
+    EXPECT_TRUE(says(ground, "Beside the circle: wreck \"Wreck of the Amaranth\""));
+    const auto& outfall = mark(report, "Outfall");
+    ASSERT_TRUE(fouling(outfall, "PIPSOL"));
+    EXPECT_EQ(fouling(outfall, "PIPSOL")->lies, Lies::in_circle);
+    EXPECT_EQ(outfall.grade, hazard::Grade::danger);
+    EXPECT_TRUE(says(outfall, "No place to anchor: outfall pipe"));
+    const auto& deep = mark(report, "Cable Deep");
+    EXPECT_EQ(fouling(deep, "CBLARE")->foul.distance_m, 0.0);
+    EXPECT_EQ(fouling(deep, "CBLSUB")->lies, Lies::in_circle);
+    const auto& ledge = mark(report, "Ledge Mark");
+    EXPECT_TRUE(ledge.natures.front().here);
+    EXPECT_EQ(ledge.natures.front().words, "fine sand");
+    EXPECT_EQ(ledge.holding, drift::Holding::suits);
+    EXPECT_FALSE(ledge.sea.breaking);
+}
+
+TEST(AnchorJob, a_longer_rope_reaches_the_wreck) {
+    auto plan = demo();
+    plan.gear.anchor->line.rope_m = 300.0;
+    const auto report = run_anchor(plan);
+    const auto& ground = mark(report, "Amaranth Ground");
+    EXPECT_EQ(ground.word, drift::RopeWord::in_proportion);
+    EXPECT_NEAR(ground.paid_out_m, 8.0 * *ground.depth_m, 1e-9); // not all there is
+    const auto* wreck = fouling(ground, "WRECKS");
+    ASSERT_TRUE(wreck);
+    EXPECT_NE(wreck->lies, Lies::beside);
+    EXPECT_GE(ground.grade, hazard::Grade::caution);
+}
+
+TEST(AnchorJob, words_by_the_rope_aboard) {
+    auto plan = demo();
+    const double depth = *mark(run_anchor(plan), "Ledge Mark").depth_m;
+    const auto word = [&](double rope_m) {
+        plan.gear.anchor->line.rope_m = rope_m;
+        return mark(run_anchor(plan), "Ledge Mark").word;
+    };
+    EXPECT_EQ(word(depth - 5.1), drift::RopeWord::too_short);
+    EXPECT_EQ(word(depth - 4.9), drift::RopeWord::reaches);
+    EXPECT_EQ(word(8.0 * depth - 4.9), drift::RopeWord::in_proportion);
+    EXPECT_EQ(word(8.0 * depth - 5.1), drift::RopeWord::least);
+}
+
+TEST(AnchorJob, a_boat_swings_onto_what_dries) {
+    // 60 m off the edge of the ledge, which dries up to two metres.
+    const auto report = run_anchor(at({-27.8920, 46.0692}));
+    const auto& m = report.marks.front();
+    ASSERT_FALSE(m.touches.empty());
+    EXPECT_EQ(m.touches.front().grade, hazard::Grade::danger);
+    EXPECT_EQ(m.grade, hazard::Grade::danger);
+    EXPECT_TRUE(says(m, "The boat swings onto"));
+}
+
+TEST(AnchorJob, off_the_chart_everything_is_unknown) {
+    const auto report = run_anchor(at({-27.70, 45.90}));
+    const auto& m = report.marks.front();
+    EXPECT_FALSE(m.depth_m || m.pull || m.deadline);
+    EXPECT_EQ(m.word, drift::RopeWord::unknown);
+    EXPECT_EQ(m.holding, drift::Holding::unknown);
+    EXPECT_TRUE(m.tides.empty());
+    EXPECT_FALSE(m.unknown_in_circle.empty());
+    EXPECT_EQ(m.grade, hazard::Grade::unknown);
+    EXPECT_EQ(m.swing_m, 85.0 + 5.6 + 10.0);
+    EXPECT_TRUE(says(m, "Rope: unknown whether"));
+}
+
+TEST(AnchorJob, an_unsurveyed_circle_is_unknown) {
+    const auto report = run_anchor(at({-27.8355, 46.0660})); // in the pocket nobody surveyed
+    EXPECT_FALSE(report.marks.front().depth_m);
+    EXPECT_GE(report.marks.front().grade, hazard::Grade::unknown);
+}
+
+TEST(AnchorJob, what_is_not_stated_asks_for_more_rope) {
+    auto plan = demo();
+    const auto factor = [](const AnchorMark& m) { return m.tides[1].in_proportion_m / m.tides[1].depth_m; };
+    const std::string cable = "Cable Deep";
+    EXPECT_NEAR(factor(mark(run_anchor(plan), cable)), 6.0, 1e-9);
+    plan.wind.reset();
+    plan.sea.wind_mps.reset();
+    const auto windless = run_anchor(plan);
+    EXPECT_NEAR(factor(mark(windless, cable)), 8.0, 1e-9);
+    EXPECT_FALSE(mark(windless, cable).pull);
+    EXPECT_FALSE(mark(windless, cable).deadline);
+    plan = demo();
+    plan.sea.swell_m.reset();
+    plan.margins.waves_given = false;
+    EXPECT_NEAR(factor(mark(run_anchor(plan), cable)), 8.0, 1e-9);
+}
+
+TEST(AnchorJob, a_tide_without_data_leaves_the_rope_unknown) {
+    auto plan = demo();
+    plan::TideSource& tide = plan.tides.front();
+    tide.kind = plan::TideSource::Kind::table;
+    tide.times = TimeZone("Atlantic/Azores");
+    tide.file = support::testdata() / "demo/gannet-head.csv"; // one week of June
+    for (auto& m : plan.marks)
+        m.at = "2026-09-01 10:00";
+    const auto report = run_anchor(plan);
+    for (const auto& m : report.marks) {
+        EXPECT_EQ(m.word, drift::RopeWord::unknown);
+        EXPECT_GE(m.grade, hazard::Grade::unknown);
+        EXPECT_NE(m.unknown.find("tide"), std::string::npos) << m.unknown;
+    }
+}
+
+TEST(AnchorJob, refused) {
+    auto plan = demo();
+    plan.gear.anchor.reset();
+    EXPECT_NE(refusal(plan).find("boat.anchor"), std::string::npos);
+    plan = demo();
+    plan.marks.clear();
+    EXPECT_NE(refusal(plan).find("names no mark"), std::string::npos);
+    plan = demo();
+    plan.marks[1].at.reset();
+    EXPECT_NE(refusal(plan).find("no time for this mark"), std::string::npos);
+    plan = demo();
+    plan.tides.front().datums.source_code = 5;
+    EXPECT_NE(refusal(plan).find("not linked"), std::string::npos) << refusal(plan);
+}
+
+TEST(AnchorJob, words_of_the_program) {
+    for (const auto& m : run_anchor(demo()).marks)
+        for (const auto& sentence : m.sentences)
+            for (const char* word : {"safe", " clear", "verdict", "will hold"})
+                EXPECT_EQ(sentence.find(word), std::string::npos) << sentence;
+}
