@@ -294,6 +294,7 @@ AnchorReport run_anchor(const plan::Plan& plan) {
     const double around_m = std::max(danger_within_m, swing_m) + beside_m;
     const Places places(plan, report.plane, std::move(asked), report.as_of, {around_m, tide_cycle_s},
                         diagnostics);
+    places.require_chart();
     report.cells = cell_notes(places.cells(), report.as_of);
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();
     report.required_words = required_words(plan);

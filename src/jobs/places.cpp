@@ -121,6 +121,26 @@ Places::Places(const plan::Plan& plan, const geo::Plane& plane, std::vector<Aske
     }
 }
 
+void Places::require_chart() const {
+    const auto covered = [this](geo::Point p) {
+        return std::any_of(cells_.begin(), cells_.end(),
+                           [p](const chart::Cell& cell) { return geo::to_shape(cell.coverage).contains(p); });
+    };
+    if (std::any_of(points_.begin(), points_.end(), covered))
+        return;
+    std::string names;
+    for (const auto& cell : cells_)
+        names += (names.empty() ? "" : ", ") + cell.name;
+    throw Failure(Fault::data,
+                  {.file = plan_.file.string(),
+                   .object = "mark \"" + asked_.front().name + "\"",
+                   .what = (asked_.size() > 1 ? "neither it nor any other mark lies on the charts ("
+                                              : "it does not lie on the charts (") +
+                           names + ")",
+                   .expected = "longitude first, then latitude, on the charts of the plan",
+                   .remedy = "name the chart of this water in the plan"});
+}
+
 std::optional<int> Places::chart_code() const {
     return cells_.empty() ? std::nullopt : std::optional(cells_.front().header.sdat);
 }
@@ -139,10 +159,12 @@ TideNotes Places::tide_notes() const {
     if (plan_.as_of && days_between(*plan_.as_of, day_of(first_)) > 0)
         out.warnings.push_back(fmt::format("ages are reckoned at {}, before the first mark on {}",
                                            to_text(*plan_.as_of), to_text(day_of(first_))));
-    for (std::size_t i = 0; i < asked_.size(); ++i)
-        out.lines.push_back(fmt::format("{}: {} ({}), doubt {}", asked_[i].name,
-                                        tides_->names(choices_[i].stations), tide::to_text(choices_[i].how),
+    for (std::size_t i = 0; i < asked_.size(); ++i) {
+        const auto names = tides_->names(choices_[i].stations);
+        out.lines.push_back(fmt::format("{}: {}{}, doubt {}", asked_[i].name,
+                                        names.empty() ? "" : names + ", ", tide::to_text(choices_[i].how),
                                         doubt_words(choices_[i].doubt)));
+    }
     if (const auto idle = tides_->idle(); !idle.empty())
         out.lines.push_back("of no account at these places: " + idle);
     return out;

@@ -15,7 +15,7 @@ namespace dangerline::jobs {
 
 /// A place and the time it is asked about.
 struct AskedPlace {
-    std::string name;
+    std::string name{};
     geo::Position position{};
     Instant from = Instant::from_unix_seconds(0.0), to = Instant::from_unix_seconds(0.0);
 };
@@ -61,6 +61,8 @@ class Places {
     const std::vector<tide::Choice>& choices() const { return choices_; }
     /// Why the tide at a place can't be believed; empty: it can.
     std::string distrust(std::size_t place) const { return tides_->distrust(choices_.at(place)); }
+    /// Failure (data) where none of the places lies on a chart.
+    void require_chart() const;
     /// Sounding datum of the first chart; nothing without charts.
     std::optional<int> chart_code() const;
 

@@ -3,7 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <cmath>
+#include <regex>
+
+#include "cellwriter/cell_text.hpp"
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/anchor.hpp"
@@ -46,11 +48,11 @@ plan::Plan at(geo::Position place) {
     return p;
 }
 
-std::string refusal(const plan::Plan& plan) {
+std::string refusal(const plan::Plan& plan, Fault fault = Fault::plan) {
     try {
         run_anchor(plan);
     } catch (const Failure& failure) {
-        EXPECT_EQ(failure.fault(), Fault::plan);
+        EXPECT_EQ(failure.fault(), fault);
         return failure.what();
     }
     return "taken";
@@ -140,7 +142,9 @@ TEST(AnchorJob, a_boat_swings_onto_what_dries) {
 }
 
 TEST(AnchorJob, off_the_chart_everything_is_unknown) {
-    const auto report = run_anchor(at({-27.70, 45.90}));
+    auto plan = demo();
+    plan.marks[0].position = {-27.70, 45.90};
+    const auto report = run_anchor(plan);
     const auto& m = report.marks.front();
     EXPECT_FALSE(m.depth_m || m.pull || m.deadline);
     EXPECT_EQ(m.word, drift::RopeWord::unknown);
@@ -204,6 +208,42 @@ TEST(AnchorJob, refused) {
     plan = demo();
     plan.tides.front().datums.source_code = 5;
     EXPECT_NE(refusal(plan).find("not linked"), std::string::npos) << refusal(plan);
+    EXPECT_NE(refusal(at({-27.70, 45.90}), Fault::data).find("does not lie on the charts"),
+              std::string::npos);
+}
+
+// What the chart loses never lets a mark look better.
+TEST(AnchorJob, a_chart_that_says_less_makes_no_mark_better) {
+    const support::TemporaryFolder folder;
+    const auto whole = run_anchor(demo());
+    const std::string text = support::read_file(support::testdata() / "demo/X14DEMO1.000.txt");
+    folder.file("soundings.txt", support::read_file(support::testdata() / "demo/soundings.txt"));
+    const std::pair<const char*, const char*> losses[] = {{"\\n(area|point) SBDARE[^\\n]*", ""},
+                                                          {"\\narea M_QUAL[^\\n]*(\\n  [^\\n]*)?", ""},
+                                                          {" CATPIP=2", " CATPIP="},
+                                                          {" RESTRN=1", " RESTRN="},
+                                                          {" CATWRK=2", " CATWRK="},
+                                                          {"\\npoint TS_PAD[^\\n]*\\n[^\\n]*", ""},
+                                                          {" NATSUR=[0-9,]*", " NATSUR="},
+                                                          {" DRVAL2=10", " DRVAL2="}};
+    int worse = 0;
+    for (const auto& [what, by] : losses) {
+        const std::string less = std::regex_replace(text, std::regex(what), by);
+        ASSERT_NE(less, text) << what;
+        const auto cell = cellwriter::cell_from_text(folder.file("less.txt", less));
+        auto plan = demo();
+        plan.charts = {{folder.file("X14DEMO1.000", cell), {}, 0}};
+        const auto report = run_anchor(plan);
+        for (std::size_t i = 0; i < whole.marks.size(); ++i) {
+            const auto& before = whole.marks[i];
+            const auto& after = report.marks[i];
+            EXPECT_GE(after.grade, before.grade) << what << ", " << before.name;
+            EXPECT_LE(after.word, before.word) << what << ", " << before.name;
+            EXPECT_GE(after.holding, before.holding) << what << ", " << before.name;
+            worse += after.grade > before.grade || after.word < before.word || after.holding > before.holding;
+        }
+    }
+    EXPECT_GT(worse, 5);
 }
 
 TEST(AnchorJob, words_of_the_program) {

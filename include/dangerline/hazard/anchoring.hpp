@@ -48,19 +48,19 @@ const AnchoringRule* anchoring_rule(const chart::Feature& feature);
 /// One such object near a place.
 struct FoulObject {
     const AnchoringRule* rule = nullptr;
-    ObjectRef object;
-    std::string remark;      ///< INFORM of the chart, quoted
+    ObjectRef object{};
+    std::string remark{};    ///< INFORM of the chart, quoted
     double distance_m = 0.0; ///< from the place to where it is charted; 0 inside an area
     double position_m = 0.0; ///< it may be so much nearer (survey::Allowance::position_m)
     bool coarser = false;    ///< of a coarser chart where a better one rules
     geo::Point nearest{};    ///< of its charted shape
-    std::shared_ptr<const geo::Shape> shape;
+    std::shared_ptr<const geo::Shape> shape{};
 };
 
 /// The nature of the bottom as one SBDARE states it.
 struct BottomNature {
     std::vector<int> natsur{}, natqua{}; ///< as charted, in their order; empty: not stated
-    ObjectRef object;
+    ObjectRef object{};
     bool area = false;       ///< it holds for an area, not for a point or line alone
     double distance_m = 0.0; ///< 0 inside an area
     double position_m = 0.0;

@@ -20,7 +20,7 @@ inline constexpr double nature_reach_m = 500.0;  ///< a charted nature of the bo
 
 /// What the tide makes of the rope.
 struct RopeAtTide {
-    std::string when; ///< "low water while anchored"
+    std::string when{}; ///< "low water while anchored"
     Instant at = Instant::from_unix_seconds(0.0);
     double tide_m = 0.0;  ///< above the datum of the charted depths, its doubt taken in to the deeper side
     double depth_m = 0.0; ///< from the bottom to the bow roller at the most
@@ -34,7 +34,7 @@ const char* to_text(Lies lies);
 /// An object no anchor should go near.
 struct FoulNote {
     Lies lies = Lies::in_circle;
-    hazard::FoulObject foul;
+    hazard::FoulObject foul{};
     double outside_m = 0.0; ///< from the edge of the circle to where it may lie; 0 inside
     std::string sentence{};
 };
@@ -42,11 +42,11 @@ struct FoulNote {
 /// Something the boat may touch while she swings.
 struct TouchNote {
     hazard::Grade grade = hazard::Grade::danger; ///< danger as charted, caution by doubt
-    hazard::ObjectRef object;
-    std::string what, basis;
+    hazard::ObjectRef object{};
+    std::string what{}, basis{};
     double distance_m = 0.0;
-    std::optional<double> water_m; ///< over it at the lowest tide; nothing where no tide covers it
-    geo::Point nearest{};          ///< of its shape; the mark itself where it lies in it
+    std::optional<double> water_m{}; ///< over it at the lowest tide; nothing where no tide covers it
+    geo::Point nearest{};            ///< of its shape; the mark itself where it lies in it
     std::string sentence{};
     bool by_survey =
         false; ///< only the full doubt of the survey allows it; `distance_m` is how far it reaches
@@ -54,37 +54,37 @@ struct TouchNote {
 
 /// One charted nature of the bottom and what it means to the plan's anchor.
 struct NatureNote {
-    hazard::BottomNature nature;
-    std::string words;                                ///< "fine sand"
+    hazard::BottomNature nature{};
+    std::string words{};                              ///< "fine sand"
     bool here = false;                                ///< it may hold at the mark itself; else only near it
     drift::Holding holding = drift::Holding::unknown; ///< the worst of its grounds
-    std::string why, source;
+    std::string why{}, source{};
 };
 
 /// The pull of the wind, as a cross-check beside the multiples of the depth.
 struct PullNote {
-    double load_n = 0.0;                ///< ABYC H-40
-    std::optional<double> angle_deg;    ///< nothing: the rope does not reach
-    std::optional<double> factor;       ///< of the holding left at that angle; nothing beyond 15 degrees
-    std::optional<double> flat_chain_m; ///< all chain: length that still lies flat
-    std::optional<double> holding_n;    ///< by the navy's rule for heavy anchors, for the worst ground
+    double load_n = 0.0;                  ///< ABYC H-40
+    std::optional<double> angle_deg{};    ///< nothing: the rope does not reach
+    std::optional<double> factor{};       ///< of the holding left at that angle; nothing beyond 15 degrees
+    std::optional<double> flat_chain_m{}; ///< all chain: length that still lies flat
+    std::optional<double> holding_n{};    ///< by the navy's rule for heavy anchors, for the worst ground
 };
 
 /// If the engine stops at the mark and the boat is set straight to the nearest danger as fast as it can be.
 struct DeadlineNote {
-    std::string danger;      ///< empty: none within `distance_m`
+    std::string danger{};    ///< empty: none within `distance_m`
     double distance_m = 0.0; ///< less its position doubt
     double drift_mps = 0.0;  ///< largest stream + fast leeway
     double decide_within_s = 0.0;
 };
 
 struct AnchorMark {
-    std::string name;
+    std::string name{};
     geo::Position position{};
     Instant from = Instant::from_unix_seconds(0.0), to = Instant::from_unix_seconds(0.0);
     hazard::Grade grade = hazard::Grade::none_found; ///< the worst of all below
     /// Why the depth to reckon with is not known; empty: it is. Then everything that rests on it is unknown.
-    std::string unknown;
+    std::string unknown{};
     hazard::DepthBounds bottom;      ///< at the mark, own position doubt taken in
     std::vector<RopeAtTide> tides;   ///< low and high water while anchored, then of a tide cycle from arrival
     std::optional<double> depth_m{}; ///< to reckon with
@@ -117,7 +117,7 @@ struct AnchorReport {
 };
 
 /// Runs the job. Failures: as the loaders'; (plan) no mark, no time for one, no [boat.anchor] or bow height,
-/// a tide not linked to the datum of the depths at a mark.
+/// a tide not linked to the datum of the depths at a mark; (data) no mark on any chart.
 AnchorReport run_anchor(const plan::Plan& plan);
 
 } // namespace dangerline::jobs

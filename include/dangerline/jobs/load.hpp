@@ -51,7 +51,7 @@ geo::Plane plane_around(const std::vector<PlannedRoute>& routes, const plan::Pla
 
 /// A place with the words it is complained about by: "mark \"Ledge Mark\"".
 struct NamedPlace {
-    std::string words;
+    std::string words{};
     geo::Position position{};
 };
 /// A plane around one place or more; `what` they are: "marks". Failure (plan) as above.
