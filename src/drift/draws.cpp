@@ -77,7 +77,9 @@ Block::Block(std::uint64_t seed, std::uint32_t first, std::uint32_t count, const
 
 void Block::draw(std::size_t i, std::uint64_t seed, const Errors& errors, const Leeway& leeway) {
     Normals normals(seed, ids_[i]);
-    const auto factor = [&](double share) { return std::max(1.0 + share * normals.next(), least_drawn_factor); };
+    const auto factor = [&](double share) {
+        return std::max(1.0 + share * normals.next(), least_drawn_factor);
+    };
     const double stream = factor(errors.stream_share);
     const double stream_turn = radians(errors.stream_turn_deg * normals.next());
     const double wind = factor(errors.wind_share);

@@ -70,6 +70,7 @@ class Run {
         Fate& f = fate(i);
         f.end = how;
         f.end_s = static_cast<float>(at_s);
+        f.clock_s = static_cast<float>(block_.phase(i));
         f.end_at = in_plane(from_corner);
         block_.remove(i);
     }

@@ -146,10 +146,12 @@ std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift
     out.touched = adrift.begin + static_cast<double>(middle.touch_s);
     const double level = dangers.all()[middle.touch].touch_below_m;
     out.at_any_tide = !std::isfinite(level);
-    const auto now = adrift.tide->at(out.touched), later = adrift.tide->at(out.touched + TideLine::step_s);
+    const Instant by_its_clock = out.touched + static_cast<double>(middle.clock_s);
+    const auto now = adrift.tide->at(by_its_clock), later = adrift.tide->at(by_its_clock + TideLine::step_s);
     out.falling = now && later && *later < *now;
     if (!out.at_any_tide)
-        out.until = afloat_again(*adrift.tide, out.touched, level);
+        if (const auto up = afloat_again(*adrift.tide, by_its_clock + TideLine::step_s, level))
+            out.until = *up - static_cast<double>(middle.clock_s);
     return out;
 }
 

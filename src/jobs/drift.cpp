@@ -47,24 +47,21 @@ std::string stream_words(const plan::Plan& plan, const Places& places, geo::Poin
 }
 
 /// Only a largest rate is known: the boat may be carried straight to the nearest danger.
-std::optional<DriftedMark::Envelope> envelope_of(const Places& places, const DriftScene& scene,
-                                                 const DriftedMark& mark, double wind_mps) {
-    const bool unknown = std::any_of(mark.boats.begin(), mark.boats.end(), [](const DriftedBoat& boat) {
-        const auto& all = boat.summary.outcomes;
-        return std::any_of(all.begin(), all.end(),
-                           [](const auto& o) { return o.end == drift::End::stream_unknown; });
-    });
-    if (!unknown || !places.streams().map)
+std::optional<DriftedMark::Envelope> envelope_of(const plan::Plan& plan, const Places& places,
+                                                 const DriftScene& scene, const DriftedMark& mark,
+                                                 double wind_mps) {
+    if (plan.drift.stream || !places.streams().map)
         return std::nullopt;
-    const auto bound = places.streams().map->at(mark.point, mark.at).bound_mps;
-    if (!bound)
+    const auto there = places.streams().map->at(mark.point, mark.at);
+    if (there.stream || !there.bound_mps)
         return std::nullopt;
     double leeway = 0.0;
     for (const auto& boat : mark.boats)
         leeway = std::max(leeway, boat.leeway.speed(wind_mps));
     const double nearest = scene.dangers().nearest_zone(mark.point, scene.tide().lowest_m());
-    const double fastest = *bound + leeway;
-    return DriftedMark::Envelope{*bound, nearest, fastest > 0.0 ? nearest / fastest : drift::not_reached};
+    const double fastest = *there.bound_mps + leeway;
+    return DriftedMark::Envelope{*there.bound_mps, nearest,
+                                 fastest > 0.0 ? nearest / fastest : drift::not_reached};
 }
 
 DriftedMark drift_from(const DriftReport& report, const Places& places, std::size_t number) {
@@ -101,7 +98,7 @@ DriftedMark drift_from(const DriftReport& report, const Places& places, std::siz
             mark.shortest = mark.boats.size() - 1;
     }
     const auto now = wind.at(mark.at);
-    mark.envelope = envelope_of(places, scene, mark, now ? now->speed_mps() : 0.0);
+    mark.envelope = envelope_of(plan, places, scene, mark, now ? now->speed_mps() : 0.0);
     return mark;
 }
 

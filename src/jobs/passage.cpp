@@ -1,6 +1,7 @@
 #include "dangerline/jobs/passage.hpp"
 
 #include "dangerline/base/error.hpp"
+#include "jobs/departures.hpp"
 #include "jobs/scene.hpp"
 
 #include <algorithm>
@@ -12,23 +13,6 @@ namespace dangerline::jobs {
 namespace {
 
 constexpr long stale_days = 90, very_stale_days = 365;
-
-Instant departure_of(const plan::Plan& plan, const PlannedRoute& planned,
-                     const std::optional<std::string>& override_with) {
-    const auto& text = override_with ? override_with : planned.depart ? planned.depart : plan.depart;
-    if (!text)
-        throw Failure(Fault::plan, {.file = plan.file.string(),
-                                    .object = fmt::format("line {}, route", planned.plan_line),
-                                    .what = "no departure for this route",
-                                    .remedy = "add depart = \"2026-06-12 06:30\" to the plan, or --depart"});
-    try {
-        return plan.zone.parse(*text);
-    } catch (const std::invalid_argument& wrong) {
-        throw Failure(
-            override_with ? Fault::command_line : Fault::plan,
-            {.file = override_with ? "" : plan.file.string(), .object = "departure", .what = wrong.what()});
-    }
-}
 
 /// Surfaces are laid for the hazards already.
 hazard::BottomBounds bottom_at_places(const Scene& scene) {
@@ -70,31 +54,8 @@ std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
 
 namespace {
 
-/// When the plan's boats are under way, streams left out.
-struct Span {
-    Instant first, last;
-};
-Span under_way(const std::vector<PlannedRoute>& routes, const std::vector<Instant>& departures,
-               const geo::Plane& plane) {
-    Span span{departures.front(), departures.front()};
-    for (std::size_t i = 0; i < routes.size(); ++i) {
-        double waits_s = routes[i].recovery_s;
-        for (const auto& wait : routes[i].waits)
-            waits_s += wait.seconds + (wait.until ? 86400.0 : 0.0);
-        const passage::Timetable still(passage::Track(routes[i].route, plane), departures[i]);
-        span.first = std::min(span.first, departures[i]);
-        span.last = std::max(span.last, still.arrival() + waits_s);
-    }
-    return span;
-}
-
-/// Streams may make a passage this much longer than it is without.
-double spare_s(const Span& span) {
-    constexpr double least_s = 6.0 * 3600.0;
-    return std::max(least_s, span.last - span.first);
-}
-
-passage::Timetable timetable_of(const Scene& scene, std::size_t route, const Span& span, Instant departure) {
+passage::Timetable timetable_of(const Scene& scene, std::size_t route, const UnderWay& span,
+                                Instant departure) {
     using Luck = passage::Voyage::Settings::Luck;
     const auto voyage = [&](Luck luck) {
         return scene.voyage(route, span.first - 3600.0, span.last + spare_s(span), 1.0, luck);
@@ -110,14 +71,12 @@ passage::Timetable timetable_of(const Scene& scene, std::size_t route, const Spa
 PassageReport run_passage(const plan::Plan& plan, const std::optional<std::string>& depart) {
     Diagnostics diagnostics;
     auto routes = needed_routes(plan, diagnostics);
-    std::vector<Instant> departures;
-    for (const auto& planned : routes)
-        departures.push_back(departure_of(plan, planned, depart));
+    const auto departures = departures_of(plan, routes, depart);
     PassageReport report{plan, plane_around(routes, plan)};
     report.as_of = plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end())));
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();
     report.required_words = required_words(plan);
-    const Span span = under_way(routes, departures, report.plane);
+    const UnderWay span = under_way(routes, departures, report.plane);
     const Scene scene(plan, report.plane, std::move(routes), report.as_of, span.first,
                       span.last + spare_s(span), diagnostics);
     report.cells = cell_notes(scene.cells(), report.as_of);

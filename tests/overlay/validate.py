@@ -106,7 +106,7 @@ def check_bbox(document):
 
 
 def check_decimals(path):
-    """At most 7 decimals in coordinates, 2 in everything else."""
+    """At most 7 decimals in coordinates, 4 in shares, 2 in everything else."""
     document = read(path, parse_float=Decimal)
 
     def walk(value, most, where):
@@ -114,7 +114,8 @@ def check_decimals(path):
             yield f"{where}: {value} has more than {most} decimals"
         elif isinstance(value, dict):
             for key, inner in value.items():
-                yield from walk(inner, 7 if key in ("coordinates", "bbox") else most, f"{where}/{key}")
+                places = 7 if key in ("coordinates", "bbox") else 4 if key.endswith("share") else most
+                yield from walk(inner, places, f"{where}/{key}")
         elif isinstance(value, list):
             for number, inner in enumerate(value):
                 yield from walk(inner, most, f"{where}/{number}")
@@ -170,6 +171,34 @@ def check_marks(counts, properties):
             yield f"{p['what']} lies {p['lies']}, {p['outside_m']} m outside"
 
 
+def in_order(times):
+    """Earliest, half, latest; null stands for never."""
+    seconds = [float("inf") if times[k] is None else times[k] for k in ("early_min", "median_min", "late_min")]
+    return seconds == sorted(seconds)
+
+
+def check_drift(counts, properties):
+    marks = {p["mark"]: p for p in properties if p["role"] == "mark"}
+    if counts["runs"] != sum(len(p["boats"]) for p in marks.values()):
+        yield "the runs are not one for each mark and boat"
+    boats = {(name, boat["boat"]): boat for name, p in marks.items() for boat in p["boats"]}
+    for (name, kind), boat in boats.items():
+        where = f"{name}, {kind}"
+        if abs(sum(o["share"] for o in boat["outcomes"]) - 1) > 1e-3:
+            yield f"{where}: outcomes do not sum to one"
+        if not all(in_order(boat[k]) for k in ("in_hand", "to_danger", "to_touch")):
+            yield f"{where}: times are out of order"
+        danger = sum(o["share"] for o in boat["outcomes"] if o["outcome"] == "danger")
+        clusters = [p for p in properties if p["role"] == "cluster" and (p["mark"], p["boat"]) == (name, kind)]
+        if abs(danger - sum(p["share"] for p in clusters)) > 5e-3:
+            yield f"{where}: the places do not agree with the dangers"
+    for p in properties:
+        if p["role"] != "mark" and (p["mark"], p["boat"]) not in boats:
+            yield f"a {p['role']} belongs to no boat"
+        if p["role"] == "track" and p["times"] != sorted(p["times"]):
+            yield f"a track of {p['mark']} runs backwards in time"
+
+
 def check_counts(document):
     head, properties = document["dangerline"], [f["properties"] for f in document["features"]]
     if head["job"] == "passage":
@@ -177,6 +206,13 @@ def check_counts(document):
             yield from check_route(number, counts, properties)
         if any(p["route_number"] > len(head["counts"]) for p in properties):
             yield "a feature belongs to no route"
+    elif head["job"] == "drift":
+        yield from check_drift(head["counts"], properties)
+        return
+    elif head["job"] == "drift-table":
+        if any(p["unknown_share"] + p["danger_share"] > 1.0001 for p in properties):
+            yield "shares of one combination are more than one"
+        return
     elif head["job"] == "anchor":
         yield from check_marks(head["counts"], properties)
         return  # its grades have no cause

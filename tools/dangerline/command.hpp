@@ -62,6 +62,12 @@ struct DriftCall {
     std::ostream* progress = nullptr; ///< told how far it is; null: nobody
 };
 
+struct BreakdownCall {
+    std::filesystem::path plan;
+    std::optional<std::string> depart;
+    std::filesystem::path out;
+};
+
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
@@ -69,6 +75,7 @@ Exit run(const StreamCall& call, std::ostream& out);
 Exit run(const PassageCall& call, std::ostream& out);
 Exit run(const SeasonCall& call, std::ostream& out);
 Exit run(const DriftCall& call, std::ostream& out);
+Exit run(const BreakdownCall& call, std::ostream& out);
 Exit run(const AnchorCall& call, std::ostream& out);
 
 /// The program version.

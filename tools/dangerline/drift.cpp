@@ -81,7 +81,46 @@ Exit run_table(const DriftCall& call, const plan::Plan& plan, std::ostream& out)
     return done;
 }
 
+void print_broken(const jobs::BrokenRoute& route, const jobs::BreakdownReport& report, std::ostream& out) {
+    const auto& zone = report.base.plan.zone;
+    out << fmt::format("\n{}, leaving {}\n", route.track.route().name, zone.to_text(route.departure));
+    for (const auto& warning : route.warnings)
+        out << "  Warning: " << warning << ".\n";
+    for (const auto& sentence : route.sentences)
+        out << "  - " << sentence << '\n';
+    out << "      from NM   to NM  at             in hand\n";
+    for (const auto& stretch : route.stretches) {
+        const auto& least = route.points[stretch.least];
+        out << fmt::format(
+            "    {:9.2f} {:7.2f}  {} to {}  {}{}{}\n", stretch.span.from / metres_per_nautical_mile,
+            stretch.span.to / metres_per_nautical_mile, zone.clock(stretch.from).substr(0, 5),
+            zone.clock(stretch.to).substr(0, 5), jobs::band_words(stretch.band),
+            std::isfinite(least.early_s) && least.early_s > 0.0
+                ? fmt::format(", least {} min{}", minutes(least.early_s),
+                              least.hazard ? ": " + report.base.hazards[*least.hazard].label : "")
+                : "",
+            stretch.help_too_late && least.early_s > 0.0 ? "; help comes too late" : "");
+    }
+}
+
 } // namespace
+
+Exit run(const BreakdownCall& call, std::ostream& out) {
+    const plan::Plan plan = plan::read(call.plan);
+    const auto report = jobs::run_breakdown(plan, call.depart);
+    files::OutputSet files(call.out);
+    files.add("breakdown.geojson", overlay::breakdown_geojson(report, version()));
+    files.commit({version(), {{"job", "breakdown"}}});
+    if (!plan.title.empty())
+        out << plan.title << '\n';
+    for (const auto& warning : report.base.warnings)
+        out << "WARNING: " << warning << ".\n";
+    for (const auto& route : report.routes)
+        print_broken(route, report, out);
+    print_foot(report.base, out);
+    out << fmt::format("\nWritten: {}\n\n{}", (call.out / "breakdown.geojson").string(), caution());
+    return done;
+}
 
 Exit run(const DriftCall& call, std::ostream& out) {
     const plan::Plan plan = plan::read(call.plan);

@@ -188,6 +188,21 @@ Command add_drift(CLI::App& app, std::ostream& err) {
     return {words, [=](std::ostream& out) { return run(*call, out); }};
 }
 
+Command add_breakdown(CLI::App& app) {
+    auto* words = app.add_subcommand(
+        "breakdown", "Minutes in hand if the engine dies anywhere along a route, as breakdown.geojson");
+    const auto call = new_call<BreakdownCall>();
+    const auto depart = new_call<std::string>();
+    add_plan(*words, call->plan);
+    words->add_option("--depart", *depart, "Departure instead of the plan's, local time or UTC with Z");
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) {
+                if (!depart->empty())
+                    call->depart = *depart;
+                return run(*call, out);
+            }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -195,8 +210,9 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),   add_zones(app),  add_tide(app),   add_stream(app),
-                                add_passage(app), add_season(app), add_anchor(app), add_drift(app, err)};
+    const Command commands[] = {add_chart(app),  add_zones(app),      add_tide(app),
+                                add_stream(app), add_passage(app),    add_season(app),
+                                add_anchor(app), add_drift(app, err), add_breakdown(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -99,6 +99,7 @@ struct Fate {
     float zone_s = not_reached;  ///< enters its first danger zone
     float touch_s = not_reached; ///< touches
     float end_s = 0.0f;
+    float clock_s = 0.0f;                                  ///< tide and stream were so much ahead for it
     std::uint32_t zone = no_obstacle, touch = no_obstacle; ///< numbers in Dangers::all(); of an end in
                                                            ///< unknown water `touch` names it
     End end = End::afloat;

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "dangerline/jobs/breakdown.hpp"
 #include "dangerline/jobs/drift.hpp"
 
 namespace dangerline::overlay {
@@ -22,5 +23,9 @@ std::string drift_table_csv(const jobs::DriftTableReport& report);
 /// them meet, at the hour with the least time in hand. Combinations that meet no danger have no line; the
 /// table has all. Layout: src/overlay/schema/drift-table.schema.json.
 std::string drift_table_geojson(const jobs::DriftTableReport& report, const std::string& program_version);
+
+/// Per route lines with role "in_hand", each a stretch with about the same time in hand, the point with the
+/// least time (role "least"), and a point for each helper. Layout: src/overlay/schema/breakdown.schema.json.
+std::string breakdown_geojson(const jobs::BreakdownReport& report, const std::string& program_version);
 
 } // namespace dangerline::overlay

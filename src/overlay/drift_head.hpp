@@ -1,0 +1,16 @@
+// What all outputs of drift have in common.
+#pragma once
+
+#include "dangerline/jobs/drift.hpp"
+#include "overlay/head.hpp"
+
+namespace dangerline::overlay {
+
+/// Null where never.
+Value minutes_value(double seconds);
+Value share_value(double share);
+Value time_value(Instant t);
+HeadFacts drift_facts(const char* job, const jobs::DriftReport& report, const std::string& version,
+                      Value counts);
+
+} // namespace dangerline::overlay
