@@ -148,10 +148,13 @@ void Surfaces::lay(Cells group, const std::vector<geo::Box>& near, Diagnostics& 
     const auto made = seabed::Window(cell, near).make(wanted);
     std::map<const Feature*, Laid> by_whole;
     std::vector<std::shared_ptr<const SurfaceSteps>> steps(wanted.size());
-    parallel_for(wanted.size(), [&](std::size_t i) {
-        if (made[i].surface && levels_)
-            steps[i] = steps_of(*wanted[i], made[i], group);
-    });
+    parallel_for(
+        wanted.size(),
+        [&](std::size_t i) {
+            if (made[i].surface && levels_)
+                steps[i] = steps_of(*wanted[i], made[i], group);
+        },
+        0, 1);
     for (std::size_t i = 0; i < wanted.size(); ++i) {
         if (!made[i].why_not.empty())
             diagnostics.push_back({Severity::note, cells_[group.front()].file,

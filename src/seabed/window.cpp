@@ -148,17 +148,14 @@ std::optional<geo::Box> Window::window_of(const geo::Shape& area) const {
 
 std::vector<MadeSurface> Window::make(const std::vector<const Feature*>& areas) const {
     std::vector<MadeSurface> made(areas.size());
-    // The largest first and one to a task, or a single long area would be waited for at the end.
+    // The largest first and one at a time, or a single long area would be waited for at the end.
     std::vector<std::size_t> order(areas.size());
     std::iota(order.begin(), order.end(), 0U);
     const auto size = [&](std::size_t i) { return areas[i]->shape ? areas[i]->shape->points().size() : 0; };
     std::stable_sort(order.begin(), order.end(),
                      [&](std::size_t a, std::size_t b) { return size(a) > size(b); });
-    constexpr std::size_t tasks = 32;
-    parallel_for(std::min(tasks, areas.size()), [&](std::size_t task) {
-        for (std::size_t k = task; k < order.size(); k += tasks)
-            made[order[k]] = make_one(*areas[order[k]]);
-    });
+    parallel_for(
+        order.size(), [&](std::size_t k) { made[order[k]] = make_one(*areas[order[k]]); }, 0, 1);
     return made;
 }
 
