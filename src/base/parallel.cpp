@@ -12,8 +12,6 @@ namespace dangerline {
 
 namespace {
 
-constexpr std::size_t chunk = 16; // small enough that two threads end together, large enough to cost nothing
-
 /// The failure of the lowest index, whichever thread met it first.
 class FirstFailure {
   public:
@@ -40,7 +38,8 @@ class FirstFailure {
 
 } // namespace
 
-void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads) {
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads,
+                  std::size_t chunk) {
     const unsigned processors = std::max(1U, std::thread::hardware_concurrency());
     const std::size_t wanted = threads == 0 ? processors : std::min(threads, processors);
     std::atomic<std::size_t> next = 0;

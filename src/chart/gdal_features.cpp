@@ -1,5 +1,6 @@
 #include "chart/gdal_features.hpp"
 
+#include "chart/object_layer.hpp"
 #include "chart/units.hpp"
 
 #include <algorithm>
@@ -26,6 +27,7 @@ struct LayerReader {
     Cell& cell;
     const Prescan& scan;
     Diagnostics& diagnostics;
+    ObjectLayer* layer;
     std::string cls;
     std::vector<Column> columns;
     int lnam = -1;
@@ -170,6 +172,8 @@ struct LayerReader {
     }
 
     void read(OGRFeatureH source) {
+        if (layer && cell.features.size() == cell.features.capacity())
+            layer->let_go();
         Feature& f = cell.features.emplace_back();
         f.cls = cls;
         if (lnam >= 0)
@@ -203,11 +207,13 @@ struct LayerReader {
 
 } // namespace
 
-void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics) {
+void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
+                   ObjectLayer* objects) {
+    constexpr std::size_t at_once = 32; // few enough that the other thread has work, and seldom woken
     cell.features.reserve(scan.features.size());
     for (int i = 0; i < GDALDatasetGetLayerCount(dataset); ++i) {
         OGRLayerH layer = GDALDatasetGetLayer(dataset, i);
-        LayerReader reader{cell, scan, diagnostics, OGR_L_GetName(layer), {}};
+        LayerReader reader{cell, scan, diagnostics, objects, OGR_L_GetName(layer), {}};
         if (reader.cls == "DSID")
             continue;
         reader.prepare(OGR_L_GetLayerDefn(layer));
@@ -215,6 +221,8 @@ void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& 
         while (OGRFeatureH feature = OGR_L_GetNextFeature(layer)) {
             reader.read(feature);
             OGR_F_Destroy(feature);
+            if (objects && cell.features.size() % at_once == 0)
+                objects->take(cell.features);
         }
     }
 }

@@ -7,7 +7,11 @@
 
 namespace dangerline::chart {
 
-/// Reads every layer of an open S-57 dataset (a GDALDatasetH) into cell.features.
-void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics);
+class ObjectLayer;
+
+/// Reads every layer of an open S-57 dataset (a GDALDatasetH) into cell.features. `layer` gets them as they
+/// come; null: nobody does.
+void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
+                   ObjectLayer* layer);
 
 } // namespace dangerline::chart

@@ -8,6 +8,7 @@
 #include "dangerline/files/packed.hpp"
 
 #include "chart/gdal_features.hpp"
+#include "chart/object_layer.hpp"
 
 #include <atomic>
 
@@ -120,7 +121,7 @@ void check_opened(void* dataset, const std::string& expected_update, const Cell&
 
 } // namespace
 
-Cell read_cell(const CellFiles& files, Diagnostics& diagnostics) {
+Cell read_cell(const CellFiles& files, Diagnostics& diagnostics, const Laying* laying) {
     files::register_drivers();
     Cell cell;
     cell.file = files.base.string();
@@ -155,7 +156,14 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics) {
                                  : updates[scan.usable.back()].number > 0 ? std::to_string(scan.last_update)
                                                                           : scan.header.updn;
     check_opened(dataset.get(), expected, cell);
-    read_features(dataset.get(), scan, cell, diagnostics);
+    std::optional<ObjectLayer> layer;
+    if (laying)
+        layer.emplace(*laying, cell.file);
+    read_features(dataset.get(), scan, cell, diagnostics, layer ? &*layer : nullptr);
+    if (layer) {
+        layer->take(cell.features);
+        cell.laid = layer->finish();
+    }
     if (cell.features.size() < scan.features.size())
         distrust(cell, diagnostics,
                  fmt::format("GDAL gives {} of the {} objects in the file's records", cell.features.size(),

@@ -264,11 +264,11 @@ void choose_cells(FoundSources& sources, std::span<const LonLatBox> wanted, Diag
     sources.cells = std::move(kept);
 }
 
-Cell read_found_cell(const FoundCell& cell, Diagnostics& diagnostics) {
+Cell read_found_cell(const FoundCell& cell, Diagnostics& diagnostics, const Laying* laying) {
     std::vector<std::string> wrong;
     if (cell.catalogue)
         wrong = check(*cell.catalogue, cell.files, diagnostics);
-    Cell read = read_cell(cell.files, diagnostics);
+    Cell read = read_cell(cell.files, diagnostics, laying);
     read.distrust.insert(read.distrust.end(), wrong.begin(), wrong.end());
     return read;
 }

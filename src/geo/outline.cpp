@@ -1,5 +1,6 @@
 #include "outline.hpp"
 
+#include "dangerline/base/parallel.hpp"
 #include "geos.hpp"
 #include "table.hpp"
 
@@ -26,22 +27,29 @@ std::uint64_t hash_of(const Edge& e) {
     return mix(mix(mix(mix(1, e.a.x), e.a.y), e.b.x), e.b.y);
 }
 
+/// Nothing for an edge without length.
+std::optional<Edge> edge_between(Point a, Point b) {
+    if (a == b)
+        return std::nullopt;
+    const bool turned = b.x < a.x || (b.x == a.x && b.y < a.y);
+    return turned ? Edge{b, a, 1, -1} : Edge{a, b, 1, 1};
+}
+
 class Tally {
   public:
     explicit Tally(std::size_t most) : table_(most) {}
     void add(std::span<const Point> ring) {
-        for (std::size_t i = 1; i < ring.size(); ++i) {
-            Edge edge{ring[i - 1], ring[i]};
-            if (edge.a == edge.b)
-                continue;
-            const bool turned = edge.b.x < edge.a.x || (edge.b.x == edge.a.x && edge.b.y < edge.a.y);
-            if (turned)
-                std::swap(edge.a, edge.b);
-            bool fresh = false;
-            Edge& kept = table_.values()[table_.number(edge, fresh)];
-            ++kept.times;
-            kept.balance += turned ? -1 : 1;
-        }
+        for (std::size_t i = 1; i < ring.size(); ++i)
+            if (const auto edge = edge_between(ring[i - 1], ring[i]))
+                add(*edge);
+    }
+    void add(const Edge& edge) {
+        bool fresh = false;
+        Edge& kept = table_.values()[table_.number(edge, fresh)];
+        if (fresh)
+            return;
+        kept.times += edge.times;
+        kept.balance += edge.balance;
     }
     std::vector<Edge> take() { return std::move(table_.values()); }
 
@@ -206,29 +214,53 @@ std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Poin
     return Chains(edges).rings();
 }
 
-std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {
-    std::size_t most = 0;
-    for (const auto& tile : tiles)
-        for (const auto& polygon : tile)
-            for (const auto& ring : polygon)
-                most += ring.size();
-    Tally tally(most);
+namespace {
+
+/// Edges that are one fall into one part, and its table stays in the processor's cache.
+constexpr std::size_t edge_parts = 8;
+using EdgeParts = std::array<std::vector<Edge>, edge_parts>;
+
+/// Outer rings counter-clockwise, holes clockwise.
+EdgeParts edges_of(const std::vector<std::vector<PolygonRings>>& tiles) {
+    EdgeParts parts;
     for (const auto& tile : tiles)
         for (const auto& polygon : tile)
             for (std::size_t k = 0; k < polygon.size(); ++k) {
-                Ring ring = polygon[k];
-                if ((signed_area(ring) > 0.0) != (k == 0))
-                    std::reverse(ring.begin(), ring.end());
-                tally.add(ring);
+                const int sign = (signed_area(polygon[k]) > 0.0) == (k == 0) ? 1 : -1;
+                for (std::size_t i = 1; i < polygon[k].size(); ++i)
+                    if (auto edge = edge_between(polygon[k][i - 1], polygon[k][i])) {
+                        edge->balance *= sign;
+                        parts[hash_of(*edge) >> 61].push_back(*edge);
+                    }
             }
-    std::vector<Leg> alone;
-    for (const Edge& edge : tally.take()) {
-        if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
-            return std::nullopt;
-        if (edge.times == 1)
-            alone.push_back({edge.a, edge.b});
-    }
-    return alone;
+    return parts;
+}
+
+} // namespace
+
+std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {
+    auto parts = edges_of(tiles);
+    std::array<std::vector<Leg>, edge_parts> alone;
+    std::array<bool, edge_parts> clean{};
+    const auto work = [&](std::size_t part) {
+        Tally tally(parts[part].size());
+        for (const Edge& edge : parts[part])
+            tally.add(edge);
+        clean[part] = true;
+        for (const Edge& edge : tally.take()) {
+            if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
+                clean[part] = false;
+            if (edge.times == 1)
+                alone[part].push_back(edge.balance > 0 ? Leg{edge.a, edge.b} : Leg{edge.b, edge.a});
+        }
+    };
+    parallel_for(edge_parts, work, 0, 1);
+    if (std::find(clean.begin(), clean.end(), false) != clean.end())
+        return std::nullopt;
+    std::vector<Leg> out;
+    for (const auto& some : alone)
+        out.insert(out.end(), some.begin(), some.end());
+    return out;
 }
 
 } // namespace dangerline::geo

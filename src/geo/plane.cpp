@@ -39,19 +39,10 @@ bool before(Position a, Position b) {
     return a.lat_deg != b.lat_deg ? a.lat_deg < b.lat_deg : a.lon_deg < b.lon_deg;
 }
 
-} // namespace
-
-struct Plane::Implementation {
-    Position centre;
-    PJ_CONTEXT* context = nullptr;
-    PJ* projection = nullptr;
-    // PROJ writes its error state into the projection at every call.
-    mutable std::mutex busy;
-
-    explicit Implementation(Position c) : centre(c) {
-        if (!std::isfinite(c.lon_deg) || !(std::abs(c.lat_deg) <= 90.0))
-            refuse(c);
-        context = proj_context_create();
+/// One projection of PROJ. It writes its error state into it at every call: for one thread at a time.
+class Projection {
+  public:
+    explicit Projection(Position c) : context(proj_context_create()) {
         proj_log_level(context, PJ_LOG_NONE);
         // Longitudes are reckoned from the centre before PROJ sees them: no seam at 180 degrees.
         const std::string definition =
@@ -62,12 +53,61 @@ struct Plane::Implementation {
             throw Failure(Fault::data, {.object = definition, .what = "PROJ refuses this projection"});
         }
     }
-    ~Implementation() {
+    ~Projection() {
         proj_destroy(projection);
         proj_context_destroy(context);
     }
+    Projection(const Projection&) = delete;
+    Projection& operator=(const Projection&) = delete;
+    PJ_COORD trans(PJ_DIRECTION direction, PJ_COORD coordinate) const {
+        return proj_trans(projection, direction, coordinate);
+    }
+
+  private:
+    PJ_CONTEXT* context;
+    PJ* projection;
+};
+
+} // namespace
+
+struct Plane::Implementation {
+    Position centre;
+    mutable std::mutex mutex;
+    mutable std::vector<std::unique_ptr<const Projection>> idle; ///< as many as threads asked at once
+
+    explicit Implementation(Position c) : centre(c) {
+        if (!std::isfinite(c.lon_deg) || !(std::abs(c.lat_deg) <= 90.0))
+            refuse(c);
+        idle.push_back(std::make_unique<const Projection>(c));
+    }
     Implementation(const Implementation&) = delete;
     Implementation& operator=(const Implementation&) = delete;
+
+    /// work(projection) with one that no other thread uses.
+    template <typename Work>
+    auto with_projection(Work work) const {
+        struct Loan {
+            const Implementation& from;
+            std::unique_ptr<const Projection> projection;
+            explicit Loan(const Implementation& lender) : from(lender) {
+                const std::lock_guard lock(from.mutex);
+                if (!from.idle.empty()) {
+                    projection = std::move(from.idle.back());
+                    from.idle.pop_back();
+                }
+            }
+            ~Loan() {
+                const std::lock_guard lock(from.mutex);
+                from.idle.push_back(std::move(projection));
+            }
+            Loan(const Loan&) = delete;
+            Loan& operator=(const Loan&) = delete;
+        };
+        Loan loan(*this);
+        if (!loan.projection)
+            loan.projection = std::make_unique<const Projection>(centre);
+        return work(*loan.projection);
+    }
 
     PJ_COORD angles(Position place) const {
         const double east = longitude_near(place.lon_deg, centre.lon_deg) - centre.lon_deg;
@@ -92,22 +132,17 @@ Position Plane::centre() const {
 }
 
 Point Plane::to_plane(Position place) const {
-    PJ_COORD out;
-    {
-        const std::lock_guard lock(self_->busy);
-        out = proj_trans(self_->projection, PJ_FWD, self_->angles(place));
-    }
+    const PJ_COORD out = self_->with_projection(
+        [&](const Projection& projection) { return projection.trans(PJ_FWD, self_->angles(place)); });
     if (!std::isfinite(out.xy.x) || !std::isfinite(out.xy.y) || !std::isfinite(place.lon_deg))
         refuse(place);
     return {out.xy.x, out.xy.y};
 }
 
 Position Plane::to_position(Point point) const {
-    PJ_COORD out;
-    {
-        const std::lock_guard lock(self_->busy);
-        out = proj_trans(self_->projection, PJ_INV, proj_coord(point.x, point.y, 0.0, 0.0));
-    }
+    const PJ_COORD out = self_->with_projection([&](const Projection& projection) {
+        return projection.trans(PJ_INV, proj_coord(point.x, point.y, 0.0, 0.0));
+    });
     const Position place{self_->centre.lon_deg + out.lp.lam / radians, out.lp.phi / radians};
     if (!std::isfinite(place.lon_deg) || !std::isfinite(place.lat_deg))
         throw Failure(Fault::data, {.object = "point " + exact_text(point.x) + ", " + exact_text(point.y),
@@ -117,13 +152,14 @@ Position Plane::to_position(Point point) const {
 
 void Plane::to_plane(std::span<const Position> places, std::vector<Point>& out) const {
     out.reserve(out.size() + places.size());
-    const std::lock_guard lock(self_->busy);
-    for (const Position place : places) {
-        const PJ_COORD xy = proj_trans(self_->projection, PJ_FWD, self_->angles(place));
-        if (!std::isfinite(xy.xy.x) || !std::isfinite(xy.xy.y) || !std::isfinite(place.lon_deg))
-            refuse(place);
-        out.push_back({xy.xy.x, xy.xy.y});
-    }
+    self_->with_projection([&](const Projection& projection) {
+        for (const Position place : places) {
+            const PJ_COORD xy = projection.trans(PJ_FWD, self_->angles(place));
+            if (!std::isfinite(xy.xy.x) || !std::isfinite(xy.xy.y) || !std::isfinite(place.lon_deg))
+                refuse(place);
+            out.push_back({xy.xy.x, xy.xy.y});
+        }
+    });
 }
 
 double Plane::sagitta(double metres, double lat_deg, double metres_from_centre) const {

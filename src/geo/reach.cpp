@@ -105,7 +105,7 @@ class Sweep {
         for (const Shape::Run& run : shape.runs()) {
             const Extent extent = shape.runs().size() == 1 ? whole : frame_.see(run.box);
             const auto points = shape.points().subspan(run.first, run.last - run.first + 1);
-            if (!far(extent))
+            if (!far(extent) && !covered(extent.along_min, extent.along_max))
                 edges(points);
             if (area && extent.off_min <= aloof && extent.off_max >= -aloof && extent.along_max >= -aloof)
                 crossings(points, extent.along_min > frame_.length + aloof);
@@ -120,6 +120,13 @@ class Sweep {
         const double reach = radius_ + aloof;
         return e.off_min > reach || e.off_max < -reach || e.along_min > frame_.length + reach ||
                e.along_max < -reach;
+    }
+
+    /// Whether all that lies so far along is within the last span: it adds nothing then. Most edges of a
+    /// long coast are, once the first has been seen.
+    bool covered(double along_min, double along_max) const {
+        return !spans_.empty() && spans_.back().from <= std::max(0.0, along_min - radius_ - aloof) &&
+               spans_.back().to >= std::min(frame_.length, along_max + radius_ + aloof);
     }
 
     void emit(Interval cut) {
@@ -144,9 +151,9 @@ class Sweep {
         const double reach = radius_ + touch;
         for (std::size_t i = 1; i < points.size(); ++i) {
             const Seen next = frame_.see(points[i]);
+            const auto [near, far] = std::minmax(last.along, next.along);
             if (std::min(last.off, next.off) <= reach && std::max(last.off, next.off) >= -reach &&
-                std::min(last.along, next.along) <= frame_.length + reach &&
-                std::max(last.along, next.along) >= -reach)
+                near <= frame_.length + reach && far >= -reach && !covered(near, far))
                 emit(capsule(last, next, radius_));
             last = next;
         }

@@ -125,10 +125,12 @@ class Reader {
 } // namespace
 
 BottomPieces::BottomPieces(const std::vector<Cell>& cells, const std::vector<geo::Box>& near,
-                           bool with_surfaces) {
-    std::vector<survey::QualityZones> zones;
-    for (const auto& cell : cells)
-        zones.emplace_back(cell);
+                           bool with_surfaces, const std::vector<survey::QualityZones>* quality) {
+    std::vector<survey::QualityZones> made;
+    if (!quality)
+        for (const auto& cell : cells)
+            made.emplace_back(cell);
+    const auto& zones = quality ? *quality : made;
     Diagnostics said; // by hazard::build already
     std::optional<Surfaces> surfaces;
     if (with_surfaces)

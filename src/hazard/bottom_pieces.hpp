@@ -44,8 +44,9 @@ struct BottomArea {
 
 class BottomPieces {
   public:
-    BottomPieces(const std::vector<chart::Cell>& cells, const std::vector<geo::Box>& near,
-                 bool with_surfaces);
+    /// `quality` of each cell; null: made here.
+    BottomPieces(const std::vector<chart::Cell>& cells, const std::vector<geo::Box>& near, bool with_surfaces,
+                 const std::vector<survey::QualityZones>* quality);
 
     /// Areas that may reach within `within_m` of the place by the doubt of their position.
     std::vector<const BottomArea*> areas_near(geo::Point place, double within_m) const;

@@ -8,35 +8,22 @@ namespace dangerline::hazard {
 
 namespace {
 
-bool holds(const geo::Box& outer, const geo::Box& inner) {
-    return inner.min_x >= outer.min_x && inner.min_y >= outer.min_y && inner.max_x <= outer.max_x &&
-           inner.max_y <= outer.max_y;
-}
-
 /// Where DRVAL1 goes on to decide cautions: sparse triangles, and what lies beyond the window.
-std::shared_ptr<const geo::Shape> left_to_the_range(const chart::Feature& area, const BottomSteps& bottom) {
+std::shared_ptr<const geo::Shape> left_to_the_range(const BottomSteps& bottom) {
     const geo::Shape sparse = bottom.surface.sparse(bottom.dense_m, bottom.poorly_surveyed);
     std::vector<geo::Ring> rings;
     for (std::size_t i = 0; i < sparse.part_count(); ++i)
         rings.emplace_back(sparse.part(i).begin(), sparse.part(i).end());
-    if (!holds(bottom.window, area.shape->box())) {
-        const auto& w = bottom.window;
-        const geo::Ring window{{w.min_x, w.min_y},
-                               {w.max_x, w.min_y},
-                               {w.max_x, w.max_y},
-                               {w.min_x, w.max_y},
-                               {w.min_x, w.min_y}};
-        for (const auto& polygon : geo::without(geo::polygons_of(*area.shape), {{window}}))
-            rings.insert(rings.end(), polygon.begin(), polygon.end());
-    }
+    for (const auto& polygon : bottom.beyond)
+        rings.insert(rings.end(), polygon.begin(), polygon.end());
     return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
 }
 
 } // namespace
 
-SurfaceSteps surface_steps(const chart::Feature& area, const BottomSteps& bottom) {
+SurfaceSteps surface_steps(const BottomSteps& bottom) {
     SurfaceSteps out;
-    out.left_to_the_range = left_to_the_range(area, bottom);
+    out.left_to_the_range = left_to_the_range(bottom);
     const auto& surface = bottom.surface;
     const int first = std::max(bottom.from, seabed::level_at_or_above(surface.shoalest()));
     const int last = std::min(bottom.to, seabed::level_at_or_above(surface.deepest()) - 1);

@@ -13,7 +13,7 @@ namespace dangerline::hazard {
 
 struct BottomSteps {
     const seabed::Surface& surface;
-    geo::Box window;                                 ///< the surface ends there
+    const std::vector<geo::PolygonRings>& beyond;    ///< of the area, where the surface has ended
     seabed::Decimetres from = 0, to = 0;             ///< levels wanted, both included
     double dense_m = 0.0;                            ///< longest triangle side that may decide a caution
     std::function<bool(geo::Point)> poorly_surveyed; ///< or moving: DRVAL1 decides cautions there
@@ -28,7 +28,7 @@ struct SurfaceSteps {
 /// One danger step for each decimetre of `from` to `to` that the area has, each with the shoal end of its
 /// decimetre as its depth. What is left to the range is where the surface is sparse, poorly surveyed or not
 /// made.
-SurfaceSteps surface_steps(const chart::Feature& area, const BottomSteps& bottom);
+SurfaceSteps surface_steps(const BottomSteps& bottom);
 
 /// The steps of a depth area with its surface put in; the deepest end of the range stays as before.
 std::vector<Step> with_surface(std::vector<Step> steps, const SurfaceSteps& surface);

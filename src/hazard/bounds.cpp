@@ -63,8 +63,10 @@ std::optional<Depth> DepthBounds::no_deeper_than() const {
 }
 
 struct BottomBounds::Implementation {
-    Implementation(const std::vector<chart::Cell>& cells, std::vector<geo::Box> near, bool with_surfaces)
-        : near_(std::move(near)), pieces_(cells, near_, with_surfaces), uncovered_(uncovered(cells)) {}
+    Implementation(const std::vector<chart::Cell>& cells, std::vector<geo::Box> near, bool with_surfaces,
+                   const std::vector<survey::QualityZones>* quality)
+        : near_(std::move(near)), pieces_(cells, near_, with_surfaces, quality),
+          uncovered_(uncovered(cells)) {}
 
     DepthBounds at(Point place, double within_m) const {
         DepthBounds out;
@@ -208,8 +210,8 @@ struct BottomBounds::Implementation {
 };
 
 BottomBounds::BottomBounds(const std::vector<chart::Cell>& cells, std::vector<geo::Box> near,
-                           bool with_surfaces)
-    : self_(std::make_unique<Implementation>(cells, std::move(near), with_surfaces)) {}
+                           bool with_surfaces, const std::vector<survey::QualityZones>* quality)
+    : self_(std::make_unique<Implementation>(cells, std::move(near), with_surfaces, quality)) {}
 BottomBounds::~BottomBounds() = default;
 BottomBounds::BottomBounds(BottomBounds&&) noexcept = default;
 BottomBounds& BottomBounds::operator=(BottomBounds&&) noexcept = default;

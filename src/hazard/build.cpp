@@ -313,9 +313,10 @@ void add_too_small(const std::vector<chart::TooSmall>& places, const std::vector
 Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const BuildSettings& settings) {
     Hazards out;
     std::vector<Hazard> under;
-    std::vector<survey::QualityZones> zones;
+    auto quality = std::make_shared<std::vector<survey::QualityZones>>();
     for (const auto& cell : cells)
-        zones.emplace_back(cell);
+        quality->emplace_back(cell);
+    const auto& zones = *quality;
     std::optional<Surfaces> surfaces;
     if (settings.bottom)
         surfaces.emplace(cells, zones, settings.bottom->near,
@@ -336,6 +337,7 @@ Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const Bu
     for (const auto& h : out.all)
         boxes.push_back(h.box);
     out.index = std::make_shared<const geo::BoxIndex>(boxes);
+    out.quality = std::move(quality);
     return out;
 }
 

@@ -119,6 +119,12 @@ bool is_known(std::string_view cls) {
            std::any_of(std::begin(harmless), std::end(harmless), same);
 }
 
+bool is_placed(std::string_view cls) {
+    if (!rules_for(cls).empty() || !is_known(cls) || cls == "DEPCNT")
+        return true;
+    return cls.starts_with("M_") || cls.starts_with("T_") || cls.starts_with("TS_");
+}
+
 std::vector<const Rule*> rules_for(std::string_view cls) {
     std::vector<const Rule*> found;
     for (const Rule& rule : table)

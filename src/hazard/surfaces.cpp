@@ -148,16 +148,19 @@ void Surfaces::lay(Cells group, const std::vector<geo::Box>& near, Diagnostics& 
     const auto made = seabed::Window(cell, near).make(wanted);
     std::map<const Feature*, Laid> by_whole;
     std::vector<std::shared_ptr<const SurfaceSteps>> steps(wanted.size());
-    parallel_for(wanted.size(), [&](std::size_t i) {
-        if (made[i].surface && levels_)
-            steps[i] = steps_of(*wanted[i], made[i], group);
-    });
+    parallel_for(
+        wanted.size(),
+        [&](std::size_t i) {
+            if (made[i].surface && levels_)
+                steps[i] = steps_of(made[i], group);
+        },
+        0, 1);
     for (std::size_t i = 0; i < wanted.size(); ++i) {
         if (!made[i].why_not.empty())
             diagnostics.push_back({Severity::note, cells_[group.front()].file,
                                    wanted[i]->cls + " " + to_text(wanted[i]->id), made[i].why_not});
         if (made[i].surface)
-            by_whole[wanted[i]] = {made[i], steps[i]};
+            by_whole[wanted[i]] = {made[i].surface, steps[i]};
     }
     for (const Feature* part : parts)
         if (const auto found = by_whole.find(whole_of(*part)); found != by_whole.end())
@@ -166,7 +169,7 @@ void Surfaces::lay(Cells group, const std::vector<geo::Box>& near, Diagnostics& 
 
 std::shared_ptr<const seabed::Surface> Surfaces::of(const Feature& area) const {
     const auto found = laid_.find(&area);
-    return found == laid_.end() ? nullptr : found->second.made.surface;
+    return found == laid_.end() ? nullptr : found->second.surface;
 }
 
 bool Surfaces::poorly_surveyed(geo::Point place, const Cells& cells) const {
@@ -186,13 +189,13 @@ bool Surfaces::poorly_surveyed(geo::Point place, const Cells& cells) const {
     return !surveyed;
 }
 
-std::shared_ptr<const SurfaceSteps> Surfaces::steps_of(const Feature& whole, const seabed::MadeSurface& made,
+std::shared_ptr<const SurfaceSteps> Surfaces::steps_of(const seabed::MadeSurface& made,
                                                        const Cells& cells) const {
     constexpr double dense_at_scale_m = 0.010; // an assumption of this project
     const double scale = cells_[cells.front()].header.cscl;
     const auto poor = [&](geo::Point p) { return poorly_surveyed(p, cells); };
     return std::make_shared<const SurfaceSteps>(surface_steps(
-        whole, {*made.surface, made.window, levels_->from, levels_->to, dense_at_scale_m * scale, poor}));
+        {*made.surface, made.beyond, levels_->from, levels_->to, dense_at_scale_m * scale, poor}));
 }
 
 std::vector<Step> Surfaces::put_into(std::vector<Step> steps, const Feature& area) const {

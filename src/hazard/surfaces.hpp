@@ -38,11 +38,10 @@ class Surfaces {
   private:
     using Cells = std::vector<std::size_t>; ///< numbers of cells laid as one
     struct Laid {
-        seabed::MadeSurface made;
+        std::shared_ptr<const seabed::Surface> surface;
         std::shared_ptr<const SurfaceSteps> steps; ///< null without levels
     };
-    std::shared_ptr<const SurfaceSteps> steps_of(const chart::Feature& whole, const seabed::MadeSurface& made,
-                                                 const Cells& cells) const;
+    std::shared_ptr<const SurfaceSteps> steps_of(const seabed::MadeSurface& made, const Cells& cells) const;
     void lay(Cells group, const std::vector<geo::Box>& near, Diagnostics& diagnostics);
     bool is_wanted(const chart::Feature& area) const;
     bool poorly_surveyed(geo::Point place, const Cells& cells) const;

@@ -4,6 +4,7 @@
 #include "dangerline/chart/precedence.hpp"
 #include "dangerline/chart/sources.hpp"
 #include "dangerline/files/routes.hpp"
+#include "dangerline/hazard/rules.hpp"
 #include "dangerline/jobs/stations.hpp"
 
 #include <algorithm>
@@ -82,12 +83,12 @@ std::vector<chart::LonLatBox> boxes_of(const std::vector<PlannedRoute>& routes) 
 } // namespace
 
 std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
-                                     Diagnostics& diagnostics) {
-    return read_charts_near(plan, boxes_of(routes), diagnostics);
+                                     Diagnostics& diagnostics, const geo::Plane* plane) {
+    return read_charts_near(plan, boxes_of(routes), diagnostics, plane);
 }
 
 std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vector<chart::LonLatBox>& boxes,
-                                          Diagnostics& diagnostics) {
+                                          Diagnostics& diagnostics, const geo::Plane* plane) {
     std::vector<std::filesystem::path> paths;
     for (const auto& source : plan.charts)
         if (source.line == 0)
@@ -105,8 +106,11 @@ std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vec
     // A place away from everything still wants to be told from what.
     const auto& wanted = chosen.cells.empty() ? found.cells : chosen.cells;
     std::vector<chart::Cell> cells;
+    std::optional<chart::Laying> laying;
+    if (plane)
+        laying.emplace(chart::Laying{*plane, &hazard::is_placed});
     for (const auto& cell : wanted)
-        cells.push_back(chart::read_found_cell(cell, diagnostics));
+        cells.push_back(chart::read_found_cell(cell, diagnostics, laying ? &*laying : nullptr));
     for (const auto& path : found.vectors)
         cells.push_back(chart::read_vector_chart(path, {}, diagnostics));
     for (const auto& source : plan.charts)

@@ -23,7 +23,7 @@ hazard::BottomBounds bottom_at_places(const Scene& scene) {
             const auto at = track.point_at(s);
             near.push_back(geo::Box{at.x, at.y, at.x, at.y}.grown(around_m));
         }
-    return {scene.cells(), std::move(near), false};
+    return {scene.cells(), std::move(near), false, scene.hazards().quality.get()};
 }
 
 } // namespace

@@ -92,7 +92,7 @@ std::vector<PlannedRoute> needed_routes(const plan::Plan& plan, Diagnostics& dia
 Scene::Scene(const plan::Plan& plan, const geo::Plane& plane, std::vector<PlannedRoute> routes,
              const CalendarDay& as_of, Instant first, Instant last, Diagnostics& diagnostics)
     : plan_(plan), routes_(std::move(routes)), first_(first) {
-    cells_ = read_charts(plan, routes_, diagnostics);
+    cells_ = read_charts(plan, routes_, diagnostics, &plane);
     lay_out(cells_, plane, diagnostics);
     for (const auto& planned : routes_)
         tracks_.emplace_back(planned.route, plane);

@@ -15,8 +15,8 @@ StreamReport run_stream(const plan::Plan& plan, geo::Position place, const std::
     PlannedRoute here;
     here.route.name = "the place asked for";
     here.route.places = {place, place};
-    auto cells = read_charts(plan, {here}, report.diagnostics);
     const geo::Plane plane(place);
+    auto cells = read_charts(plan, {here}, report.diagnostics, &plane);
     lay_out(cells, plane, report.diagnostics);
     Streams streams = read_streams(plan, plane, cells, land_of(cells), asked.from, asked.to);
     report.notes = std::move(streams.notes);

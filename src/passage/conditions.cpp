@@ -296,22 +296,4 @@ ConditionSet conditions_of(const Track& track, const Check& sample, const hazard
     return out;
 }
 
-std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons) {
-    std::vector<Condition> out;
-    for (const auto& spell : voyage.not_held()) {
-        reasons.push_back({.grade = spell.bounded ? Grade::caution : Grade::unknown,
-                           .cause = spell.bounded ? Cause::margin : Cause::none,
-                           .kind = hazard::Kind::no_data,
-                           .what = spell.reason,
-                           .span = spell.span});
-        Condition& c = out.emplace_back();
-        c.when = When::spell;
-        c.span = spell.span;
-        c.during = std::make_shared<const TimeSet>(Interval{spell.from, spell.to});
-        c.reason = reasons.size() - 1;
-        c.charted = !spell.bounded;
-    }
-    return out;
-}
-
 } // namespace dangerline::passage

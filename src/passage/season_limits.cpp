@@ -8,6 +8,7 @@
 #include <tuple>
 #include <utility>
 
+#include "dangerline/base/parallel.hpp"
 #include "passage/season_run.hpp"
 
 namespace dangerline::passage {
@@ -58,12 +59,24 @@ bool hides(const StepConditions& a, const StepConditions& b) {
     });
 }
 
-double share_of(const StepConditions& step, const SeasonRun& run) {
+/// `times`: of each part.
+double share_of(const StepConditions& step, const std::vector<const TimeSet*>& times, const SeasonRun& run) {
     std::vector<Tag> tags;
-    for (const auto* part : step.parts)
-        run.full.close(*part, times_of(*part, run.tides, Reading::charted), tags);
+    for (std::size_t i = 0; i < step.parts.size(); ++i)
+        run.full.close(*step.parts[i], *times[i], tags);
     const double whole = run.ask.departures.length_s();
     return whole > 0.0 ? set_of(merged(std::move(tags), run.ask.departures)).length_s() / whole : 0.0;
+}
+
+std::vector<double> shares_of(const std::vector<StepConditions>& steps, const SeasonRun& run) {
+    // Levels first, one after the other: they are kept.
+    std::vector<std::vector<const TimeSet*>> times(steps.size());
+    for (std::size_t i = 0; i < steps.size(); ++i)
+        for (const auto* part : steps[i].parts)
+            times[i].push_back(&times_of(*part, run.tides, Reading::charted));
+    std::vector<double> shares(steps.size());
+    parallel_for(steps.size(), [&](std::size_t i) { shares[i] = share_of(steps[i], times[i], run); });
+    return shares;
 }
 
 /// The part with the most to say: the highest level, then the longest.
@@ -76,8 +89,8 @@ const Condition& leading(const StepConditions& step) {
 }
 
 /// Tide to spare over a condition for a boat that leaves at d, as far as it is known.
-std::optional<double> spare_at(const Condition& c, const SeasonRun& run, const Voyage& voyage, Instant d) {
-    const auto lowest = run.tides.lowest(c.source, voyage.reach(c.span.from, d), voyage.leave(c.span.to, d));
+std::optional<double> spare_at(const Condition& c, const SeasonRun& run, const Timetable& times) {
+    const auto lowest = run.tides.lowest(c.source, times.at(c.span.from), times.leave(c.span.to));
     return lowest ? std::optional(*lowest - c.level_m) : std::nullopt;
 }
 
@@ -103,10 +116,11 @@ Tight tightest_of(const SeasonRun& run, const Season& season) {
         const Instant middle = w.exact.from + 0.5 * w.exact.length_s();
         if (best.reason == no_reason)
             best.departure = middle;
+        const Timetable times(run.full.voyage(), middle);
         for (const auto& c : run.conditions.visible) {
             if (c.when != When::below || c.landing != every_case)
                 continue;
-            const auto spare = spare_at(c, run, run.full.voyage(), middle);
+            const auto spare = spare_at(c, run, times);
             if (spare && *spare < best.spare_m)
                 best = {middle, *spare, c.reason};
         }
@@ -118,9 +132,11 @@ Tight tightest_of(const SeasonRun& run, const Season& season) {
 
 std::vector<StepShare> step_shares(const SeasonRun& run) {
     const auto steps = by_step(run);
+    const auto shares = shares_of(steps, run);
     std::vector<StepShare> out;
     for (const auto& step : steps) {
-        StepShare share{leading(step).reason, step.hazard, step.step, share_of(step, run), {}};
+        const auto number = static_cast<std::size_t>(&step - steps.data());
+        StepShare share{leading(step).reason, step.hazard, step.step, shares[number], {}};
         for (const auto& other : steps)
             // Of two that hide each other the first is shown.
             if (&other != &step && hides(other, step) && (&other < &step || !hides(step, other))) {
@@ -212,18 +228,20 @@ void name_cautions(const SeasonRun& run, Season& season) {
     }
     for (auto& [key, hull] : hulls)
         hull.level_m = std::ceil(hull.level_m * 10.0 - 1e-9) / 10.0; // few levels; named sooner
-    const Voyage& voyage = run.full.voyage();
-    for (auto& w : season.windows)
-        for (const auto& [key, c] : hulls) {
-            const TimeSet& times = times_of(c, run.tides, Reading::margin);
-            if (times.empty())
-                continue;
-            const Instant first = voyage.reach(c.span.from, w.when.from);
-            const Instant last = voyage.leave(c.span.to, w.when.to);
-            const auto after = times.next(first);
-            if (times.contains(first) || (after && after->from <= last))
-                w.named.push_back(c.reason);
+    std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
+    for (const auto& [key, hull] : hulls)
+        if (const TimeSet& times = times_of(hull, run.tides, Reading::margin); !times.empty())
+            wanted.emplace_back(&hull, &times);
+    parallel_for(season.windows.size(), [&](std::size_t i) {
+        Window& w = season.windows[i];
+        const Timetable soonest(run.full.voyage(), w.when.from), latest(run.full.voyage(), w.when.to);
+        for (const auto& [c, times] : wanted) {
+            const Instant first = soonest.at(c->span.from), last = latest.leave(c->span.to);
+            const auto after = times->next(first);
+            if (times->contains(first) || (after && after->from <= last))
+                w.named.push_back(c->reason);
         }
+    });
     for (auto& w : season.windows)
         std::stable_sort(w.named.begin(), w.named.end(), [&](ReasonNumber a, ReasonNumber b) {
             return run.conditions.reasons[a].cause < run.conditions.reasons[b].cause;

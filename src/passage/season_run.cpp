@@ -29,17 +29,28 @@ TimeSet Mapper::departures_of(const TideBand& band) const {
 }
 
 void Mapper::map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const {
-    const bool steady = voyage_.steady();
-    const Instant start = departures_.from;
-    const double reached_s = steady ? voyage_.reach(span.from, start) - start : 0.0;
-    const double left_s = steady ? voyage_.leave(span.to, start) - start : 0.0;
-    for (const auto& t : times.intervals()) {
-        const Instant first = steady ? t.from - left_s : voyage_.departure_leaving(span.to, t.from);
-        const Instant last = steady ? t.to - reached_s : voyage_.departure_reaching(span.from, t.to);
+    const auto keep = [&](Instant first, Instant last) {
         const Interval when{std::max(first, departures_.from), std::min(last, departures_.to)};
         if (when.from < when.to)
             out.push_back(when);
+    };
+    if (voyage_.steady()) {
+        const Instant start = departures_.from;
+        const double reached_s = voyage_.reach(span.from, start) - start;
+        const double left_s = voyage_.leave(span.to, start) - start;
+        for (const auto& t : times.intervals())
+            keep(t.from - left_s, t.to - reached_s);
+        return;
     }
+    std::vector<Instant> first, last;
+    for (const auto& t : times.intervals()) {
+        first.push_back(t.from);
+        last.push_back(t.to);
+    }
+    voyage_.departures_leaving(span.to, first);
+    voyage_.departures_reaching(span.from, last);
+    for (std::size_t i = 0; i < first.size(); ++i)
+        keep(first[i], last[i]);
 }
 
 void Mapper::close(const Condition& condition, const TimeSet& times, std::vector<Tag>& out) const {

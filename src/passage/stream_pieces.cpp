@@ -2,7 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
+
+#include "dangerline/base/parallel.hpp"
+#include "passage/made_good.hpp"
 
 namespace dangerline::passage {
 
@@ -20,9 +24,9 @@ std::optional<geo::Span> above(double a, double b, double limit) {
     return a > limit ? geo::Span{0.0, t} : geo::Span{t, 1.0};
 }
 
-void append(std::vector<Voyage::Spell>& spells, std::size_t first, Voyage::Spell spell) {
+void append(std::vector<Voyage::Spell>& spells, Voyage::Spell spell) {
     constexpr double same_s = 1e-6;
-    for (std::size_t i = spells.size(); i-- > first;)
+    for (std::size_t i = spells.size(); i-- > 0;)
         if (spells[i].reason == spell.reason && spells[i].bounded == spell.bounded &&
             std::abs(spells[i].to - spell.from) <= same_s) {
             spells[i].to = spell.to;
@@ -30,6 +34,10 @@ void append(std::vector<Voyage::Spell>& spells, std::size_t first, Voyage::Spell
         }
     spells.push_back(std::move(spell));
 }
+
+constexpr const char* not_held =
+    "the leg can't be held: the stream across takes up over 95 % of the boat's speed";
+constexpr const char* not_stemmed = "the leg can't be stemmed: under 0.5 kn made good against the stream";
 
 } // namespace
 
@@ -42,12 +50,15 @@ StreamPieces::StreamPieces(const Track& track, const std::vector<double>& cuts,
       still_mps_(still_mps) {
     made_good_.resize(nodes_ * still_mps.size());
     at_node_.resize(made_good_.size());
-    for (std::size_t i = 0; i < still_mps.size(); ++i) {
+    std::vector<std::vector<Voyage::Spell>> found(still_mps.size());
+    parallel_for(still_mps.size(), [&](std::size_t i) {
         const auto& places = track.route().places;
         const double course_deg = geo::rhumb_between(places[legs[i]], places[legs[i] + 1]).start_deg;
         const geo::Point middle = track.point_at((cuts[i] + cuts[i + 1]) / 2.0);
-        find_spells(i, course_deg, {cuts[i], cuts[i + 1]}, fill(i, course_deg, middle, settings));
-    }
+        found[i] = spells_of(i, {cuts[i], cuts[i + 1]}, fill(i, course_deg, middle, settings));
+    });
+    for (auto& spells : found)
+        std::move(spells.begin(), spells.end(), std::back_inserter(spells_));
     const geo::Span all{0.0, cuts.back()};
     const Instant end = start_ + stream_node_s * static_cast<double>(nodes_ - 1);
     spells_.push_back(
@@ -56,35 +67,43 @@ StreamPieces::StreamPieces(const Track& track, const std::vector<double>& cuts,
         {all, end, Instant::from_unix_seconds(forever), "no stream is reckoned so late", false});
 }
 
-StreamPieces::Blinds StreamPieces::fill(std::size_t piece, double course_deg, geo::Point middle,
-                                        const Voyage::Settings& settings) {
+StreamPieces::Nodes StreamPieces::fill(std::size_t piece, double course_deg, geo::Point middle,
+                                       const Voyage::Settings& settings) {
     using Luck = Voyage::Settings::Luck;
     const double still = still_mps_[piece];
     const double sign = settings.luck == Luck::early ? 1.0 : settings.luck == Luck::late ? -1.0 : 0.0;
+    const OnCourse course(course_deg);
     const auto there = settings.streams->fix(middle);
-    Blinds blinds(nodes_);
-    std::vector<double> speeds(nodes_);
+    Nodes nodes{{}, std::vector<double>(nodes_), std::vector<double>(nodes_)};
     for (std::size_t j = 0; j < nodes_; ++j) {
         const Instant t = start_ + stream_node_s * static_cast<double>(j);
         auto& stream = at_node_[piece * nodes_ + j];
         stream = there(t);
         if (stream) {
-            speeds[j] = make_good(course_deg, still, *stream).speed_mps;
+            nodes.to_right_mps[j] = course.to_right(*stream);
+            nodes.speed_mps[j] = OnCourse::speed(nodes.to_right_mps[j], course.along(*stream), still);
             continue;
         }
         auto known = settings.streams->at(middle, t);
         const double bound = std::max(settings.rate_max_mps.value_or(0.0), known.bound_mps.value_or(0.0));
-        blinds[j] = {std::move(known.reason), bound,
-                     settings.rate_max_mps && bound <= most_crabbing * still &&
-                         still - bound >= least_made_good_mps};
-        speeds[j] = settings.rate_max_mps ? still + sign * bound : still;
+        nodes.blinds.resize(nodes_);
+        nodes.blinds[j] = {std::move(known.reason), bound,
+                           settings.rate_max_mps && bound <= most_crabbing * still &&
+                               still - bound >= least_made_good_mps};
+        nodes.speed_mps[j] = settings.rate_max_mps ? still + sign * bound : still;
     }
+    keep_speeds(piece, nodes, sign);
+    return nodes;
+}
+
+void StreamPieces::keep_speeds(std::size_t piece, const Nodes& nodes, double sign) {
     for (std::size_t j = 0; j < nodes_; ++j) {
-        double speed = speeds[j];
+        double speed = nodes.speed_mps[j];
         // Beside a node where nothing is known the stream may be the largest at once.
         const auto beside = [&](std::size_t k) {
             if (sign != 0.0 && at_node_[piece * nodes_ + j] && !at_node_[piece * nodes_ + k])
-                speed = sign > 0.0 ? std::max(speed, speeds[k]) : std::min(speed, speeds[k]);
+                speed =
+                    sign > 0.0 ? std::max(speed, nodes.speed_mps[k]) : std::min(speed, nodes.speed_mps[k]);
         };
         if (j > 0)
             beside(j - 1);
@@ -92,41 +111,44 @@ StreamPieces::Blinds StreamPieces::fill(std::size_t piece, double course_deg, ge
             beside(j + 1);
         made_good_[piece * nodes_ + j] = static_cast<float>(std::max(speed, least_made_good_mps));
     }
-    return blinds;
 }
 
-void StreamPieces::find_spells(std::size_t piece, double course_deg, geo::Span span, const Blinds& blinds) {
-    const std::size_t first = spells_.size();
+std::vector<Voyage::Spell> StreamPieces::spells_of(std::size_t piece, geo::Span span,
+                                                   const Nodes& nodes) const {
+    std::vector<Voyage::Spell> spells;
     const double still = still_mps_[piece];
     for (std::size_t j = 0; j + 1 < nodes_; ++j) {
         const Instant begin = start_ + stream_node_s * static_cast<double>(j);
-        const auto &a = at_node_[piece * nodes_ + j], &b = at_node_[piece * nodes_ + j + 1];
+        const bool known = at_node_[piece * nodes_ + j] && at_node_[piece * nodes_ + j + 1];
         const auto add = [&](const std::optional<geo::Span>& part, const std::string& reason,
                              bool is_bounded) {
             if (part)
-                append(spells_, first,
-                       {span, begin + part->from * stream_node_s, begin + part->to * stream_node_s, reason,
-                        is_bounded});
+                append(spells, {span, begin + part->from * stream_node_s, begin + part->to * stream_node_s,
+                                reason, is_bounded});
         };
-        if (!a || !b) {
-            const Blind &one = a ? blinds[j + 1] : blinds[j], &other = b ? one : blinds[j + 1];
+        if (!known) {
+            const bool known_first = at_node_[piece * nodes_ + j].has_value();
+            const bool known_last = at_node_[piece * nodes_ + j + 1].has_value();
+            const Blind& one = nodes.blinds[known_first ? j + 1 : j];
+            const Blind& other = known_last ? one : nodes.blinds[j + 1];
             add(geo::Span{0.0, 1.0},
                 "the stream is not known" + (one.reason.empty() ? "" : ": " + one.reason),
                 one.bounded && other.bounded);
             continue;
         }
-        const auto at_a = make_good(course_deg, still, *a), at_b = make_good(course_deg, still, *b);
-        const auto right = [&](const sea::Stream& s) {
-            return sea::angle_between_deg(s, sea::stream_of(course_deg + 90.0, 1.0)) <= 90.0 ? 1.0 : -1.0;
-        };
-        const double across_a = at_a.crab_share * right(*a), across_b = at_b.crab_share * right(*b);
-        const std::string held =
-            "the leg can't be held: the stream across takes up over 95 % of the boat's speed";
-        add(above(across_a, across_b, most_crabbing), held, false);
-        add(above(-across_a, -across_b, most_crabbing), held, false);
-        add(above(-at_a.speed_mps, -at_b.speed_mps, -least_made_good_mps),
-            "the leg can't be stemmed: under 0.5 kn made good against the stream", false);
+        const double share_a = OnCourse::crab_share(nodes.to_right_mps[j], still);
+        const double share_b = OnCourse::crab_share(nodes.to_right_mps[j + 1], still);
+        if (share_a > most_crabbing || share_b > most_crabbing) {
+            const double a = std::copysign(share_a, nodes.to_right_mps[j]);
+            const double b = std::copysign(share_b, nodes.to_right_mps[j + 1]);
+            add(above(a, b, most_crabbing), not_held, false);
+            add(above(-a, -b, most_crabbing), not_held, false);
+        }
+        if (nodes.speed_mps[j] < least_made_good_mps || nodes.speed_mps[j + 1] < least_made_good_mps)
+            add(above(-nodes.speed_mps[j], -nodes.speed_mps[j + 1], -least_made_good_mps), not_stemmed,
+                false);
     }
+    return spells;
 }
 
 StreamPieces::Interval StreamPieces::interval(std::size_t piece, Instant t, bool backward) const {
@@ -171,6 +193,30 @@ Instant StreamPieces::before(std::size_t piece, Instant end, double metres) cons
                                           (v + std::sqrt(std::max(0.0, v * v - 2.0 * in.change * metres))));
         metres -= whole;
         t = in.begin;
+    }
+}
+
+void StreamPieces::before(std::size_t piece, std::span<Instant> ends, double metres) const {
+    const float* const made_good = made_good_.data() + piece * nodes_;
+    const auto last = static_cast<double>(nodes_ - 1);
+    for (Instant& t : ends) {
+        const double position = (t - start_) / stream_node_s;
+        if (position > 0.0 && position <= last) {
+            // As below, for a piece that is passed between two nodes: nearly all. The steps of several times
+            // overlap in the processor, which waits for each of them otherwise.
+            auto j = static_cast<std::size_t>(position);
+            j -= static_cast<double>(j) == position;
+            const double first = made_good[j], change = (made_good[j + 1] - first) / stream_node_s;
+            const double rest = t - (start_ + stream_node_s * static_cast<double>(j));
+            const double v = first + change * rest;
+            if (metres <= rest * (v - change * rest / 2.0)) {
+                t = t - std::min(rest, 2.0 * metres /
+                                           (v + std::sqrt(std::max(0.0, v * v - 2.0 * change * metres))));
+                continue;
+            }
+        }
+        if (t.unix_seconds() != -forever)
+            t = before(piece, t, metres);
     }
 }
 

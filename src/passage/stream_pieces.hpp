@@ -1,6 +1,7 @@
 // Speed made good in the stream, piece of track by piece, against time. Private to the room.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -17,6 +18,8 @@ class StreamPieces {
 
     Instant after(std::size_t piece, Instant begin, double metres) const;
     Instant before(std::size_t piece, Instant end, double metres) const;
+    /// The same of many at once, in place; -infinity stays.
+    void before(std::size_t piece, std::span<Instant> ends, double metres) const;
     double gone(std::size_t piece, Instant begin, Instant end) const;
     /// Linear between nodes; nothing beside a node where it is not known, and outside.
     std::optional<sea::Stream> stream(std::size_t piece, Instant t) const;
@@ -37,9 +40,15 @@ class StreamPieces {
         double bound_mps = 0.0;
         bool bounded = false; ///< and held and stemmed with that rate from any side
     };
-    using Blinds = std::vector<Blind>; // one a node; empty ones where the stream is known
-    Blinds fill(std::size_t piece, double course_deg, geo::Point middle, const Voyage::Settings& settings);
-    void find_spells(std::size_t piece, double course_deg, geo::Span span, const Blinds& blinds);
+    /// What the nodes of one piece tell beside what is kept of them.
+    struct Nodes {
+        std::vector<Blind> blinds;        ///< empty ones where the stream is known; none where all are
+        std::vector<double> speed_mps;    ///< made good, not clamped
+        std::vector<double> to_right_mps; ///< stream across, where known
+    };
+    Nodes fill(std::size_t piece, double course_deg, geo::Point middle, const Voyage::Settings& settings);
+    void keep_speeds(std::size_t piece, const Nodes& nodes, double sign);
+    std::vector<Voyage::Spell> spells_of(std::size_t piece, geo::Span span, const Nodes& nodes) const;
 
     Instant start_ = Instant::from_unix_seconds(0.0);
     std::size_t nodes_ = 0;

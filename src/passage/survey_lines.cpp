@@ -61,9 +61,13 @@ class Lines {
     std::vector<SurveyLine> run() const {
         const auto& zones = hazards_.zones;
         std::vector<Spans> near(zones.size());
-        parallel_for(zones.size(), [&](std::size_t z) {
-            near[z] = spans_within(track_, every_chord_, *zones[z].shape, radius_of(row_of(z)), {}, {}, 0);
-        });
+        parallel_for(
+            zones.size(),
+            [&](std::size_t z) {
+                near[z] =
+                    spans_within(track_, every_chord_, *zones[z].shape, radius_of(row_of(z)), {}, {}, 0);
+            },
+            0, 1);
         // Zones of one category ask for the same contacts.
         std::map<const survey::ZoneOfConfidence*, std::vector<StepReach>> reached;
         for (std::size_t z = 0; z < zones.size(); ++z)

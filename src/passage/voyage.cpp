@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "dangerline/base/error.hpp"
+#include "passage/made_good.hpp"
 #include "passage/stream_pieces.hpp"
 
 #include <fmt/format.h>
@@ -26,24 +27,37 @@ void refuse_wait(const Track& track, const Wait& wait, const std::string& what) 
                                 .remedy = wait.place == 0 ? "leave later instead" : ""});
 }
 
+/// Latest arrival (earliest where `earliest`) whose wait ends by x (not before x).
+Instant arrival_for(const Wait* wait, Instant x, bool earliest) {
+    if (!wait)
+        return x;
+    const auto& gates = wait->until;
+    if (!gates.empty() && x <= gates.back()) {
+        // Whoever is ready after one gate and up to the next leaves at the next.
+        const auto gate = earliest ? std::lower_bound(gates.begin(), gates.end(), x)
+                                   : std::upper_bound(gates.begin(), gates.end(), x);
+        if (gate == gates.begin())
+            return never;
+        x = *(gate - 1);
+    }
+    return x - wait->seconds;
+}
+
 } // namespace
 
 MadeGood make_good(double course_deg, double speed_mps, const sea::Stream& stream) {
-    const double east = std::sin(course_deg * deg), north = std::cos(course_deg * deg);
-    const double along = stream.east_mps * east + stream.north_mps * north;
-    const double to_right = stream.east_mps * north - stream.north_mps * east;
+    const OnCourse course(course_deg);
+    const double to_right = course.to_right(stream);
     MadeGood out;
-    out.crab_share =
-        speed_mps > 0.0 ? std::abs(to_right) / speed_mps : std::numeric_limits<double>::infinity();
+    out.crab_share = OnCourse::crab_share(to_right, speed_mps);
     out.possible = out.crab_share <= 1.0;
+    out.speed_mps = OnCourse::speed(to_right, course.along(stream), speed_mps);
     if (!out.possible) {
         out.steer_deg = course_deg;
-        out.speed_mps = along;
         return out;
     }
     const double steer = course_deg - std::asin(to_right / speed_mps) / deg;
     out.steer_deg = steer - 360.0 * std::floor(steer / 360.0);
-    out.speed_mps = std::sqrt((speed_mps - to_right) * (speed_mps + to_right)) + along;
     return out;
 }
 
@@ -64,6 +78,30 @@ struct Voyage::Data {
     }
     double into(std::size_t i, double s) const { return std::clamp(s - cuts[i], 0.0, piece_m(i)); }
     bool ends_at(std::size_t i, double s) const { return std::abs(s - cuts[i + 1]) <= same_m; }
+
+    /// Ends of a wait at cut i to arrivals there.
+    void unwait(std::size_t i, std::span<Instant> times, bool earliest) const {
+        if (wait_at[i])
+            for (Instant& t : times)
+                if (t != never)
+                    t = arrival_for(wait_at[i], t, earliest);
+    }
+    /// Begins of `metres` that end at these times.
+    void before(std::size_t piece, std::span<Instant> times, double metres) const {
+        if (streams)
+            return streams->before(piece, times, metres);
+        const double seconds = metres / still_mps[piece];
+        for (Instant& t : times)
+            t = t - seconds;
+    }
+    /// Arrivals at s in piece i to departures.
+    void back_from(std::size_t i, double s, std::span<Instant> times, bool earliest) const {
+        before(i, times, into(i, s));
+        for (; i > 0; --i) {
+            unwait(i, times, earliest);
+            before(i - 1, times, piece_m(i - 1));
+        }
+    }
 };
 
 Voyage::Voyage(const Track& track, const Settings& settings) {
@@ -159,61 +197,28 @@ Instant Voyage::leave(double s, Instant departure) const {
     return s > same_m && data_->ends_at(i, s) ? waited(i + 1, t) : t;
 }
 
-namespace {
-
-/// Latest arrival (earliest where `earliest`) whose wait ends by x (not before x).
-Instant arrival_for(const Wait* wait, Instant x, bool earliest) {
-    if (!wait)
-        return x;
-    const auto& gates = wait->until;
-    if (!gates.empty() && x <= gates.back()) {
-        // Whoever is ready after one gate and up to the next leaves at the next.
-        const auto gate = earliest ? std::lower_bound(gates.begin(), gates.end(), x)
-                                   : std::upper_bound(gates.begin(), gates.end(), x);
-        if (gate == gates.begin())
-            return never;
-        x = *(gate - 1);
-    }
-    return x - wait->seconds;
-}
-
-} // namespace
-
 Instant Voyage::departure_reaching(double s, Instant t) const {
-    if (s <= same_m)
-        return t;
-    std::size_t i = data_->piece_to(s);
-    const auto before = [&](std::size_t piece, Instant end, double metres) {
-        return data_->streams ? data_->streams->before(piece, end, metres)
-                              : end - metres / data_->still_mps[piece];
-    };
-    t = before(i, t, data_->into(i, s));
-    for (; i > 0 && t != never; --i) {
-        t = arrival_for(data_->wait_at[i], t, false);
-        if (t != never)
-            t = before(i - 1, t, data_->piece_m(i - 1));
-    }
+    departures_reaching(s, {&t, 1});
     return t;
 }
 
 Instant Voyage::departure_leaving(double s, Instant t) const {
-    if (s <= same_m)
-        return t;
-    std::size_t i = data_->piece_to(s);
-    const auto before = [&](std::size_t piece, Instant end, double metres) {
-        return data_->streams ? data_->streams->before(piece, end, metres)
-                              : end - metres / data_->still_mps[piece];
-    };
-    if (data_->ends_at(i, s))
-        t = arrival_for(data_->wait_at[i + 1], t, true);
-    if (t != never)
-        t = before(i, t, data_->into(i, s));
-    for (; i > 0 && t != never; --i) {
-        t = arrival_for(data_->wait_at[i], t, true);
-        if (t != never)
-            t = before(i - 1, t, data_->piece_m(i - 1));
-    }
+    departures_leaving(s, {&t, 1});
     return t;
+}
+
+void Voyage::departures_reaching(double s, std::span<Instant> times) const {
+    if (s > same_m)
+        data_->back_from(data_->piece_to(s), s, times, false);
+}
+
+void Voyage::departures_leaving(double s, std::span<Instant> times) const {
+    if (s <= same_m)
+        return;
+    const std::size_t i = data_->piece_to(s);
+    if (data_->ends_at(i, s))
+        data_->unwait(i + 1, times, true);
+    data_->back_from(i, s, times, true);
 }
 
 } // namespace dangerline::passage

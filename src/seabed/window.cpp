@@ -68,20 +68,6 @@ EdgeDepth depth_over_edge(const DepthRange& own, const Feature* other) {
     return {own.shoalest_m, Source::shoal_end};
 }
 
-std::vector<geo::PolygonRings> cut(const geo::Shape& area, const geo::Box& box) {
-    auto polygons = geo::polygons_of(area);
-    if (holds(box, area.box()))
-        return polygons;
-    constexpr double far = 5'000'000.0;
-    const geo::Ring around{{-far, -far}, {far, -far}, {far, far}, {-far, far}, {-far, -far}};
-    const geo::Ring window{{box.min_x, box.min_y},
-                           {box.min_x, box.max_y},
-                           {box.max_x, box.max_y},
-                           {box.max_x, box.min_y},
-                           {box.min_x, box.min_y}};
-    return geo::without(polygons, {{around, window}});
-}
-
 } // namespace
 
 std::optional<DepthRange> range_of(const Feature& area) {
@@ -148,17 +134,14 @@ std::optional<geo::Box> Window::window_of(const geo::Shape& area) const {
 
 std::vector<MadeSurface> Window::make(const std::vector<const Feature*>& areas) const {
     std::vector<MadeSurface> made(areas.size());
-    // The largest first and one to a task, or a single long area would be waited for at the end.
+    // The largest first and one at a time, or a single long area would be waited for at the end.
     std::vector<std::size_t> order(areas.size());
     std::iota(order.begin(), order.end(), 0U);
     const auto size = [&](std::size_t i) { return areas[i]->shape ? areas[i]->shape->points().size() : 0; };
     std::stable_sort(order.begin(), order.end(),
                      [&](std::size_t a, std::size_t b) { return size(a) > size(b); });
-    constexpr std::size_t tasks = 32;
-    parallel_for(std::min(tasks, areas.size()), [&](std::size_t task) {
-        for (std::size_t k = task; k < order.size(); k += tasks)
-            made[order[k]] = make_one(*areas[order[k]]);
-    });
+    parallel_for(
+        order.size(), [&](std::size_t k) { made[order[k]] = make_one(*areas[order[k]]); }, 0, 1);
     return made;
 }
 
@@ -171,7 +154,13 @@ MadeSurface Window::make_one(const Feature& area) const {
     if (!window)
         return made;
     made.window = *window;
-    const AreaDepths depths = depths_of(area, *range, *window);
+    auto polygons = geo::polygons_of(*area.shape);
+    if (!holds(*window, area.shape->box())) {
+        auto cut = geo::cut_by_box(polygons, *window);
+        polygons = std::move(cut.inside);
+        made.beyond = std::move(cut.outside);
+    }
+    const AreaDepths depths = depths_of(area, *range, std::move(polygons));
     if (depths.area.empty())
         return made;
     if (auto surface = Surface::build(depths))
@@ -182,11 +171,12 @@ MadeSurface Window::make_one(const Feature& area) const {
     return made;
 }
 
-AreaDepths Window::depths_of(const Feature& area, const DepthRange& range, const geo::Box& window) const {
+AreaDepths Window::depths_of(const Feature& area, const DepthRange& range,
+                             std::vector<geo::PolygonRings> polygons) const {
     AreaDepths out;
     out.shoalest_m = range.shoalest_m;
     out.deepest_m = range.deepest_m;
-    out.area = cut(*area.shape, window);
+    out.area = std::move(polygons);
     for (const auto& polygon : out.area)
         for (const auto& ring : polygon)
             for (std::size_t k = 0; k + 1 < ring.size(); ++k) {

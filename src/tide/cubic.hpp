@@ -52,13 +52,28 @@ inline Cuts monotone_cuts(const Cubic& cubic, double from, double to) {
     return cuts;
 }
 
-/// Where a cubic that is monotone on [from, to] takes `level`, which lies between its end values; bisection,
-/// since slopes may vanish at the ends.
+/// Where a cubic that is monotone on [from, to] takes `level`, which lies between its end values. Newton's
+/// steps, which take a few; bisection where they leave the bracket or do not come to rest, since slopes may
+/// vanish at the ends.
 inline double crossing(const Cubic& cubic, double level, double from, double to) {
+    constexpr double rest = 1.0 / (1LL << 45); // of a node interval: far below a microsecond
+    constexpr int most = 8;
     const bool rising = cubic.value(to) > cubic.value(from);
-    for (int i = 0; i < 45; ++i) { // 2^-45 of a node interval is far below a microsecond
-        const double middle = 0.5 * (from + to);
-        ((cubic.value(middle) < level) == rising ? from : to) = middle;
+    const auto narrow = [&](double u, double over) { ((over < 0.0) == rising ? from : to) = u; };
+    double u = 0.5 * (from + to);
+    for (int i = 0; i < most; ++i) {
+        const double over = cubic.value(u) - level;
+        narrow(u, over);
+        const double next = u - over / cubic.slope(u);
+        if (!(next > from && next < to))
+            break;
+        if (std::abs(next - u) <= rest)
+            return next;
+        u = next;
+    }
+    while (to - from > rest) {
+        u = 0.5 * (from + to);
+        narrow(u, cubic.value(u) - level);
     }
     return 0.5 * (from + to);
 }

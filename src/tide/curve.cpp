@@ -21,11 +21,10 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 
 /// The part [ua, ub] of one cubic, which starts at t0.
 struct Part {
-    Cubic cubic;
+    std::size_t piece, number;
     Instant t0;
     double step_s;
     double ua, ub;
-    bool first_of_piece;
     Instant at(double u) const { return t0 + u * step_s; }
 };
 
@@ -46,9 +45,30 @@ std::size_t piece_from(const std::vector<Piece>& pieces, Instant t) {
     return static_cast<std::size_t>(at - pieces.begin());
 }
 
-/// Calls visit(part) for everything known in [from, to], in order; at a jump for both sides.
-template <class Visit>
-void for_each_part(const std::vector<Piece>& pieces, Instant from, Instant to, Visit visit) {
+/// Bounds of the cubics of one piece: what lies wholly on one side of a level is most of it.
+struct Bounds {
+    std::vector<double> floor_m, ceiling_m;
+};
+
+std::vector<Bounds> bounds_of(const std::vector<Piece>& pieces) {
+    std::vector<Bounds> out(pieces.size());
+    for (std::size_t k = 0; k < pieces.size(); ++k) {
+        const std::size_t count = pieces[k].height_m.size() - 1;
+        out[k].floor_m.resize(count);
+        out[k].ceiling_m.resize(count);
+        for (std::size_t i = 0; i < count; ++i) {
+            const Cubic cubic = cubic_of(pieces[k], i);
+            out[k].floor_m[i] = cubic.floor();
+            out[k].ceiling_m[i] = cubic.ceiling();
+        }
+    }
+    return out;
+}
+
+/// Calls visit(part) for everything known in [from, to] of which wanted(piece, cubic) tells so, in order; at
+/// a jump for both sides.
+template <class Wanted, class Visit>
+void for_each_part(const std::vector<Piece>& pieces, Instant from, Instant to, Wanted wanted, Visit visit) {
     for (std::size_t k = piece_from(pieces, from); k < pieces.size(); ++k) {
         const Piece& p = pieces[k];
         if (p.start - to > same_time_s)
@@ -58,8 +78,11 @@ void for_each_part(const std::vector<Piece>& pieces, Instant from, Instant to, V
             const Instant t0 = p.start + p.step_s * static_cast<double>(i);
             if (i > begin && t0 >= to)
                 break;
-            const auto place = [&](Instant t) { return std::clamp((t - t0) / p.step_s, 0.0, 1.0); };
-            visit(Part{cubic_of(p, i), t0, p.step_s, place(from), place(to), i == begin});
+            if (!wanted(k, i))
+                continue;
+            const double before = from - t0, after = to - t0;
+            visit(Part{k, i, t0, p.step_s, before <= 0.0 ? 0.0 : std::clamp(before / p.step_s, 0.0, 1.0),
+                       after >= p.step_s ? 1.0 : std::clamp(after / p.step_s, 0.0, 1.0)});
         }
     }
 }
@@ -90,6 +113,7 @@ void join(std::vector<TimeSpan>& spans, Instant from, Instant to) {
 struct Curve::Data {
     std::optional<double> fixed_m{};
     std::vector<Piece> pieces{};
+    std::vector<Bounds> bounds{}; ///< of the pieces
     Instant from = Instant::from_unix_seconds(-infinity);
     Instant to = Instant::from_unix_seconds(infinity);
     std::string note{};
@@ -126,12 +150,14 @@ struct Curve::Data {
             return std::nullopt;
         double best = -infinity;
         Instant at = a;
-        for_each_part(pieces, a, b, [&](const Part& part) {
-            if (std::max(sign * part.cubic.floor(), sign * part.cubic.ceiling()) <= best)
-                return;
-            const Cuts cuts = monotone_cuts(part.cubic, part.ua, part.ub);
+        const auto further = [&](std::size_t k, std::size_t i) {
+            return (sign > 0.0 ? bounds[k].ceiling_m[i] : -bounds[k].floor_m[i]) > best;
+        };
+        for_each_part(pieces, a, b, further, [&](const Part& part) {
+            const Cubic cubic = cubic_of(pieces[part.piece], part.number);
+            const Cuts cuts = monotone_cuts(cubic, part.ua, part.ub);
             for (std::size_t i = 0; i < cuts.count; ++i)
-                if (const double v = sign * part.cubic.value(cuts.u[i]); v > best) {
+                if (const double v = sign * cubic.value(cuts.u[i]); v > best) {
                     best = v;
                     at = part.at(cuts.u[i]);
                 }
@@ -152,8 +178,9 @@ Curve Curve::from_pieces(std::vector<Piece> pieces, Instant from, Instant to, co
     check(pieces);
     if (!(from <= to))
         throw std::invalid_argument("a tide curve ends before it begins");
-    return Curve(std::make_shared<const Data>(
-        Data{.pieces = std::move(pieces), .from = from, .to = to, .note = note}));
+    auto bounds = bounds_of(pieces);
+    return Curve(std::make_shared<const Data>(Data{
+        .pieces = std::move(pieces), .bounds = std::move(bounds), .from = from, .to = to, .note = note}));
 }
 
 Curve Curve::from_pieces(std::vector<Piece> pieces, const std::string& note) {
@@ -244,25 +271,26 @@ Below Curve::below(TideHeight level, Instant from, Instant to) const {
     const Instant begin = std::max(from, data_->from), end = std::min(to, data_->to);
     if (begin > end)
         return result;
-    for_each_part(data_->pieces, begin, end, [&](const Part& part) {
+    const auto& bounds = data_->bounds;
+    const auto low = [&](std::size_t k, std::size_t i) { return bounds[k].floor_m[i] < limit; };
+    for_each_part(data_->pieces, begin, end, low, [&](const Part& part) {
         const auto add = [&](double u0, double u1) {
             if (u1 > u0 || begin == end)
                 join(result.spans, std::clamp(part.at(u0), begin, end), std::clamp(part.at(u1), begin, end));
         };
-        if (part.cubic.floor() >= limit)
-            return;
-        if (part.cubic.ceiling() < limit)
+        if (bounds[part.piece].ceiling_m[part.number] < limit)
             return add(part.ua, part.ub);
-        const Cuts cuts = monotone_cuts(part.cubic, part.ua, part.ub);
+        const Cubic cubic = cubic_of(data_->pieces[part.piece], part.number);
+        const Cuts cuts = monotone_cuts(cubic, part.ua, part.ub);
         for (std::size_t i = 0; i + 1 < cuts.count; ++i) {
             const double a = cuts.u[i], b = cuts.u[i + 1];
-            const bool low_a = part.cubic.value(a) < limit, low_b = part.cubic.value(b) < limit;
+            const bool low_a = cubic.value(a) < limit, low_b = cubic.value(b) < limit;
             if (low_a && low_b)
                 add(a, b);
             else if (low_a)
-                add(a, crossing(part.cubic, limit, a, b));
+                add(a, crossing(cubic, limit, a, b));
             else if (low_b)
-                add(crossing(part.cubic, limit, a, b), b);
+                add(crossing(cubic, limit, a, b), b);
         }
     });
     return result;
@@ -324,11 +352,13 @@ std::vector<HighOrLow> Curve::extremes(Instant from, Instant to) const {
     if (data_->fixed_m || !(begin <= end))
         return {};
     Turns turns;
-    for_each_part(data_->pieces, begin, end, [&](const Part& part) {
-        const Cuts cuts = monotone_cuts(part.cubic, part.ua, part.ub);
+    const auto all = [](std::size_t, std::size_t) { return true; };
+    for_each_part(data_->pieces, begin, end, all, [&](const Part& part) {
+        const Cubic cubic = cubic_of(data_->pieces[part.piece], part.number);
+        const Cuts cuts = monotone_cuts(cubic, part.ua, part.ub);
         for (std::size_t i = 0; i + 1 < cuts.count; ++i)
-            turns.see(part.at(cuts.u[i]), part.cubic.value(cuts.u[i]), part.at(cuts.u[i + 1]),
-                      part.cubic.value(cuts.u[i + 1]));
+            turns.see(part.at(cuts.u[i]), cubic.value(cuts.u[i]), part.at(cuts.u[i + 1]),
+                      cubic.value(cuts.u[i + 1]));
     });
     return turns.take();
 }

@@ -11,6 +11,10 @@ namespace dangerline {
 /// work must write to its own place i only, and then results do not depend on the number of threads. The
 /// exception of the lowest i that threw is thrown again when all threads are done; later chunks may have been
 /// left out.
-void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads = 0);
+///
+/// `chunk`: so many at a time, at least 1; small enough that two threads end together, large enough that
+/// handing out costs nothing. 1 where each takes long.
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads = 0,
+                  std::size_t chunk = 16);
 
 } // namespace dangerline

@@ -5,6 +5,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "dangerline/base/diagnostics.hpp"
@@ -40,6 +41,8 @@ struct Cell {
     std::vector<std::string> distrust;
     bool withdrawn = false; ///< cancelled by its producer: it covers nothing
     std::size_t updates_on_disk = 0;
+    /// Its objects are in the working plane already: what that said, for lay_out() to pass on.
+    std::optional<Diagnostics> laid{};
     bool notes = false; ///< local notes, no chart: covers nothing, rules nowhere, its objects carry dates
 
     /// Set by lay_out(), in the working plane.
@@ -53,9 +56,19 @@ struct Cell {
 /// Whole days from the issue date of the last update to `day`; nothing where the date can't be read.
 std::optional<long> days_since_update(const Cell& cell, const CalendarDay& day);
 
-/// Reads one cell. Throws Failure (data) for a file that can't be read at all or must not be believed: cut
-/// in mid-record, not S-57, wrong COMF, SOMF, HDAT or units. Everything lesser goes to `diagnostics`.
-Cell read_cell(const CellFiles& files, Diagnostics& diagnostics);
+/// How objects get into the working plane.
+struct Laying {
+    const geo::Plane& plane;
+    /// Whether anybody asks for the place of objects of a class; others are left without a shape, and
+    /// whether they are drawn rightly is not looked at. Null: all are wanted.
+    bool (*wanted)(std::string_view cls) = nullptr;
+};
+
+/// Reads one cell. With `laying` its objects are laid out at the same time, on another thread: the half of
+/// lay_out() that takes long, which then does the other half. Throws Failure (data) for a file that can't be
+/// read at all or must not be believed: cut in mid-record, not S-57, wrong COMF, SOMF, HDAT or units.
+/// Everything lesser goes to `diagnostics`.
+Cell read_cell(const CellFiles& files, Diagnostics& diagnostics, const Laying* laying = nullptr);
 
 /// Puts the cell's objects into the working plane, mends invalid areas, and checks that group 1 (the skin of
 /// the earth) tiles the coverage.

@@ -49,6 +49,6 @@ void choose_cells(FoundSources& sources, std::span<const LonLatBox> wanted, Diag
 
 /// read_cell() after the files have been checked against the catalogue: a checksum that differs and an update
 /// that is missing make the cell distrusted; a file the catalogue does not name is a warning.
-Cell read_found_cell(const FoundCell& cell, Diagnostics& diagnostics);
+Cell read_found_cell(const FoundCell& cell, Diagnostics& diagnostics, const Laying* laying = nullptr);
 
 } // namespace dangerline::chart

@@ -9,6 +9,7 @@
 #include "dangerline/base/quantities.hpp"
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/shape.hpp"
+#include "dangerline/survey/zones.hpp"
 
 namespace dangerline::hazard {
 
@@ -55,8 +56,9 @@ class BottomBounds {
     /// Cells laid out in one plane and settled (chart::settle_scales), so that where a better one rules only
     /// it counts; nothing of them is kept but shapes. Asked places lie in the boxes `near`; elsewhere all is
     /// unknown.
-    BottomBounds(const std::vector<chart::Cell>& cells, std::vector<geo::Box> near,
-                 bool with_surfaces = true);
+    /// `quality`: of these cells (Hazards::quality), where they are known already; nothing of it is kept.
+    BottomBounds(const std::vector<chart::Cell>& cells, std::vector<geo::Box> near, bool with_surfaces = true,
+                 const std::vector<survey::QualityZones>* quality = nullptr);
     ~BottomBounds();
     BottomBounds(BottomBounds&&) noexcept;
     BottomBounds& operator=(BottomBounds&&) noexcept;

@@ -96,6 +96,8 @@ struct Hazards {
     std::vector<Hazard> all;
     std::vector<survey::QualityZone> zones;
     std::shared_ptr<const geo::BoxIndex> index; ///< over Hazard::box, by number
+    /// Of each cell as it was read, zones under better cells among them.
+    std::shared_ptr<const std::vector<survey::QualityZones>> quality{};
 };
 
 } // namespace dangerline::hazard

@@ -49,6 +49,10 @@ std::vector<const Rule*> rules_for(std::string_view cls);
 /// Whether the class stands in the table at all. A class that does not is reported and graded unknown.
 bool is_known(std::string_view cls);
 
+/// Whether anything asks for the place of objects of the class: harmless ones are only counted, but for
+/// contours, tides, streams and meta objects.
+bool is_placed(std::string_view cls);
+
 /// The depth to use where VALSOU is missing, by WATLEV (0 = missing).
 struct AssumedDepth {
     bool surface = false;                    ///< land, always dry or floating: in the way at any tide

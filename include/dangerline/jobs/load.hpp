@@ -35,13 +35,14 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
 /// Reads the charts of a plan. Where there are routes, of a folder, an exchange set or an archive only the
 /// cells are read whose bounds come within 3 NM of one; where none does, all. Failures: those of
 /// chart::find_sources, chart::read_found_cell and chart::read_vector_chart; statements about a source that
-/// is no vector source (plan).
+/// is no vector source (plan). With `plane` the objects of cells are laid out in it at the same time, but for
+/// those whose place nothing asks for (hazard::is_placed).
 std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
-                                     Diagnostics& diagnostics);
+                                     Diagnostics& diagnostics, const geo::Plane* plane = nullptr);
 
 /// The same of the cells that meet any of the boxes; where none does, all.
 std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vector<chart::LonLatBox>& boxes,
-                                          Diagnostics& diagnostics);
+                                          Diagnostics& diagnostics, const geo::Plane* plane = nullptr);
 
 /// Lays all cells out in the plane and settles which rules where.
 void lay_out(std::vector<chart::Cell>& cells, const geo::Plane& plane, Diagnostics& diagnostics);

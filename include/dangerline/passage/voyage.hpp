@@ -3,6 +3,7 @@
 
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -67,6 +68,9 @@ class Voyage {
     Instant departure_reaching(double s, Instant t) const;
     /// Earliest departure (infimum) that is not gone from s before t; -infinity where all are.
     Instant departure_leaving(double s, Instant t) const;
+    /// The same of many times at once, in place, several times sooner than one by one.
+    void departures_reaching(double s, std::span<Instant> times) const;
+    void departures_leaving(double s, std::span<Instant> times) const;
 
     /// Where a leg can't be held or stemmed, or the stream is not known: rectangles of path and time. A boat
     /// that meets one is not where this says, so everything from there on is unknown. Met is what lies
