@@ -17,7 +17,7 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
          {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
-          "zones", "route", "mark", "season"}},
+          "zones", "route", "mark", "season", "newer", "tried"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
@@ -37,6 +37,10 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
          {"name", "file", "pick", "depart", "half_width", "speed", "leg_speeds_kn", "back", "recovery_min",
           "wait", "shore_start_m", "shore_end_m"}},
         {"mark", {"name", "position", "at", "stay_h"}},
+        {"newer",
+         {"file", "name", "classes", "class_from", "attributes", "leave_out", "covers", "dated", "scale",
+          "position_m", "sounding_datum", "vertical_datum", "moved_within_m"}},
+        {"tried", {"file", "pick", "by", "date", "draught_m", "sounder", "transducer_m", "tide_m"}},
         {"route.wait", {"place", "minutes", "until"}},
         {"season",
          {"from", "to", "days", "daylight", "not_before", "home_by", "longest_h", "launch", "recovery",
@@ -67,7 +71,7 @@ std::string tables_with(const std::string& key) {
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
             const bool several = table == "route" || table == "source" || table == "tide" ||
                                  table == "tide.link" || table == "stream" || table == "route.wait" ||
-                                 table == "mark";
+                                 table == "mark" || table == "newer" || table == "tried";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

@@ -5,6 +5,7 @@
 #include "dangerline/files/routes.hpp"
 #include "plan/keys.hpp"
 #include "plan/read_mark.hpp"
+#include "plan/read_newer.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
 #include "plan/read_tide.hpp"
@@ -229,8 +230,12 @@ Plan read(const fs::path& file) {
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
     plan.marks = read_marks(head, plan.zone);
+    plan.newer = read_newer(head);
+    plan.tried = read_tried(head);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
+        plan.assumptions.push_back(std::move(sentence));
+    for (std::string& sentence : newer_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));
     return plan;
 }

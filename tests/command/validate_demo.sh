@@ -14,7 +14,11 @@ check passage "$out/p/passage.geojson"
 check zones "$out/z/zones.geojson"
 "$program" season "$top/testdata/demo/season.toml" --out "$out/s" >"$out/season.txt"
 /usr/bin/python3 -B "$top/tests/overlay/check_windows.py" "$top/src/overlay/schema/windows.schema.json" "$out/s"
-if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt"; then
+"$program" compare "$top/testdata/demo/club.toml" --out "$out/c" >"$out/compare.txt"
+check newer "$out/c/newer.geojson"
+"$program" passage "$top/testdata/demo/club.toml" --out "$out/cp" >"$out/club.txt"
+check passage "$out/cp/passage.geojson"
+if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt" "$out/compare.txt" "$out/club.txt"; then
   echo "a word the program must not say" >&2
   exit 1
 fi

@@ -50,12 +50,18 @@ struct SeasonCall {
     std::filesystem::path out;
 };
 
+struct CompareCall {
+    std::filesystem::path plan;
+    std::filesystem::path out;
+};
+
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
 Exit run(const StreamCall& call, std::ostream& out);
 Exit run(const PassageCall& call, std::ostream& out);
 Exit run(const SeasonCall& call, std::ostream& out);
+Exit run(const CompareCall& call, std::ostream& out);
 
 /// The program version.
 std::string version();

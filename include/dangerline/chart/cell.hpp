@@ -41,6 +41,7 @@ struct Cell {
     bool withdrawn = false; ///< cancelled by its producer: it covers nothing
     std::size_t updates_on_disk = 0;
     bool notes = false; ///< local notes, no chart: covers nothing, rules nowhere, its objects carry dates
+    bool newer = false; ///< what newer data have and the charts lack: covers nothing, rules nowhere
 
     /// Set by lay_out(), in the working plane.
     std::vector<geo::PolygonRings> coverage; ///< M_COVR CATCOV 1 less CATCOV 2

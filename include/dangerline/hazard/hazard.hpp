@@ -35,6 +35,7 @@ struct ObjectRef {
     std::string cls;
     std::string name; ///< OBJNAM, may be empty
     std::string cell;
+    bool uncharted{}; ///< newer data have it, or have it so, and the charts do not
 };
 
 /// When a step is in force.
@@ -74,7 +75,9 @@ struct Hazard {
     /// once per quality zone.
     bool between = false;
     bool mark = false; ///< visible fixed mark
-    geo::Box box;      ///< of all steps
+    /// A bar surveyed so long ago that it is unknown, unless somebody ran it since.
+    bool old_bar = false;
+    geo::Box box; ///< of all steps
     /// The bottom of a depth area between its charted depths, where one was made: tells what a depth rests
     /// on.
     std::shared_ptr<const seabed::Surface> surface{};

@@ -49,6 +49,9 @@ std::vector<const Rule*> rules_for(std::string_view cls);
 /// Whether the class stands in the table at all. A class that does not is reported and graded unknown.
 bool is_known(std::string_view cls);
 
+/// A class in words, also of cables and pipes, which no rule makes a danger; the acronym itself of others.
+std::string_view words_for(std::string_view cls);
+
 /// The depth to use where VALSOU is missing, by WATLEV (0 = missing).
 struct AssumedDepth {
     bool surface = false;                    ///< land, always dry or floating: in the way at any tide
