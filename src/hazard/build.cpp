@@ -249,6 +249,8 @@ class Builder {
         if (cell_.notes)
             sign_note(h, *current_, as_of_);
         sign_uncharted(h, *current_);
+        if (!h.between && h.kind != Kind::survey)
+            h.found_on = found_on(*current_, cell_.notes);
         (current_->under_better ? under_ : out_.all).push_back(std::move(h));
     }
 

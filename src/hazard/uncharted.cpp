@@ -1,5 +1,7 @@
 #include "hazard/uncharted.hpp"
 
+#include "dangerline/chart/dates.hpp"
+
 #include <fmt/format.h>
 
 namespace dangerline::hazard {
@@ -49,6 +51,14 @@ void sign_uncharted(Hazard& hazard, const chart::Feature& f) {
     hazard.what = "uncharted " + hazard.what;
     for (auto& step : hazard.steps)
         step.basis += (step.basis.empty() ? "" : ", ") + f.uncharted;
+}
+
+std::optional<CalendarDay> found_on(const chart::Feature& f, bool note) {
+    constexpr CalendarDay any_day{9999, 12, 31};
+    if (!f.uncharted.empty())
+        return any_day;
+    const auto day = chart::latest_day_of(note ? f.date : f.attributes.text("SORDAT"));
+    return note && !day ? any_day : day;
 }
 
 } // namespace dangerline::hazard

@@ -14,4 +14,8 @@ StepList unruled_steps(const chart::Feature& f);
 /// Marks the hazard of an object with words about what the charts lack; any other stays as it is.
 void sign_uncharted(Hazard& hazard, const chart::Feature& f);
 
+/// When an object was found: the last day SORDAT may mean, of a note its own date. What only newer data have,
+/// and a note nobody can date, may have been found any day.
+std::optional<CalendarDay> found_on(const chart::Feature& f, bool note);
+
 } // namespace dangerline::hazard

@@ -185,6 +185,7 @@ class Joining {
         change.what = hazard::words_for(object.cls);
         if (d.newer) {
             change.newer = ref_of(newer_.origins[*d.newer]);
+            change.newer.uncharted = d.adds;
             change.newer_depth_m = newer_.objects[*d.newer].depth_m;
         }
         if (d.charted) {

@@ -144,6 +144,15 @@ std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
     return find_landings(track, hazards, c.required, at_start, at_end);
 }
 
+/// The day the last of the objects was found that a line of survey names.
+std::optional<CalendarDay> last_found(const SurveyLine& line, const hazard::Hazards& hazards) {
+    std::optional<CalendarDay> last;
+    for (const auto number : line.features)
+        if (const auto& found = hazards.all[number].found_on)
+            last = std::max(last.value_or(*found), *found);
+    return last;
+}
+
 } // namespace
 
 Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
@@ -164,7 +173,8 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
             result.findings.push_back(std::move(f));
     }
     for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
-        const auto proven = tried.proven(line.spans, hazards.all[line.hazard].datum, nullptr);
+        const auto proven =
+            tried.proven(line.spans, hazards.all[line.hazard].datum, {nullptr, last_found(line, hazards)});
         for (const auto& span : without(line.spans, proven.spans))
             paint.add(span, Grade::caution, Cause::survey);
         result.findings.push_back(finding_of(line, proven, track, hazards, judge));

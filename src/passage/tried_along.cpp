@@ -57,7 +57,7 @@ bool TriedAlong::floats(const Along& along, const geo::Span& span, int datum) co
     return along.piece->water_m + lowest - then->second >= needed;
 }
 
-TriedAlong::Proven TriedAlong::proven(const Spans& spans, int datum, const geo::Shape* feature) const {
+TriedAlong::Proven TriedAlong::proven(const Spans& spans, int datum, const Object& object) const {
     Proven out;
     const Along* least = nullptr;
     const auto depth = [datum](const Along& a) {
@@ -68,7 +68,9 @@ TriedAlong::Proven TriedAlong::proven(const Spans& spans, int datum, const geo::
             const geo::Span part{std::max(span.from, along.span.from), std::min(span.to, along.span.to)};
             if (part.to < part.from || !floats(along, part, datum))
                 continue;
-            if (feature && geo::nearest(along.piece->leg, *feature).metres > tried_within_m)
+            if (object.found_on && along.run->on <= *object.found_on)
+                continue;
+            if (object.extent && geo::nearest(along.piece->leg, *object.extent).metres > tried_within_m)
                 continue;
             out.spans.push_back(part);
             if (!least || depth(along) < depth(*least))
@@ -101,8 +103,8 @@ void TriedAlong::ease(const hazard::Hazard& h, std::vector<Grading>& gradings) c
         if (!may_ease(h, whole))
             continue;
         const bool of_the_bottom = h.between || h.old_bar || h.kind == hazard::Kind::survey;
-        const auto found =
-            proven({whole.span}, h.datum, of_the_bottom ? nullptr : h.steps[whole.step].extent.get());
+        const auto found = proven({whole.span}, h.datum,
+                                  {of_the_bottom ? nullptr : h.steps[whole.step].extent.get(), h.found_on});
         if (found.spans.empty())
             continue;
         Grading part = whole;

@@ -23,9 +23,13 @@ class TriedAlong {
         Spans spans;       ///< joined
         std::string words; ///< "run by A. Nother on 2026-06-01, least water 1.9 m at tide 2.2 m"
     };
-    /// What of `spans` (joined) is proven, depths there above `datum` (0: no depth, any datum serves). With
-    /// `feature`, only by pieces that came within tried_within_m of it.
-    Proven proven(const Spans& spans, int datum, const geo::Shape* feature) const;
+    /// Only runs after the day an object was found that came within tried_within_m of it count.
+    struct Object {
+        const geo::Shape* extent = nullptr; ///< null: the bottom as such
+        std::optional<CalendarDay> found_on{};
+    };
+    /// What of `spans` (joined) is proven, depths there above `datum` (0: no depth, any datum serves).
+    Proven proven(const Spans& spans, int datum, const Object& object) const;
 
     /// Turns what a run may ease into notes, on the spans it is proven for: cautions that only the doubt of a
     /// survey makes, and bars nobody has sounded for a year. Everything else stays: danger, margin, position,

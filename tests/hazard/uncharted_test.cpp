@@ -37,7 +37,8 @@ TEST(Uncharted, MarksTheHazardAndSaysByWhat) {
     ASSERT_TRUE(h);
     EXPECT_TRUE(h->object.uncharted);
     EXPECT_EQ(h->what, "uncharted obstruction");
-    EXPECT_EQ(h->steps.front().basis, std::string("charted depth 2.0 m, ") + words);
+    EXPECT_TRUE(h->steps.front().basis.starts_with("charted depth 2.0 m"));
+    EXPECT_TRUE(h->steps.front().basis.ends_with(words));
     const auto charted = build_one("OBSTRN", {{"VALSOU", "2"}, {"WATLEV", "3"}}, "");
     EXPECT_FALSE(of_class(charted, "OBSTRN")->object.uncharted);
     EXPECT_EQ(of_class(charted, "OBSTRN")->what, "obstruction");
@@ -62,6 +63,14 @@ TEST(Uncharted, TakesPipesAndCablesThatNoChartShows) {
     const auto cable = build_one("CBLSUB", {}, words);
     EXPECT_EQ(of_class(cable, "CBLSUB")->steps.front().decides, Grade::note);
     EXPECT_EQ(of_class(cable, "CBLSUB")->what, "uncharted submarine cable");
+}
+
+TEST(Uncharted, MayHaveBeenFoundAnyDay) {
+    const auto all = build_one("WRECKS", {{"SORDAT", "19680911"}}, words);
+    EXPECT_EQ(of_class(all, "WRECKS")->found_on->year, 9999);
+    const auto charted = build_one("WRECKS", {{"SORDAT", "1968"}}, "");
+    EXPECT_EQ(of_class(charted, "WRECKS")->found_on, (CalendarDay{1968, 12, 31}));
+    EXPECT_FALSE(of_class(build_one("WRECKS", {}, ""), "WRECKS")->found_on);
 }
 
 } // namespace

@@ -3,7 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <fstream>
+#include <cmath>
+#include <set>
+#include <sstream>
 
 #include "cellwriter/cell_text.hpp"
 #include "dangerline/base/error.hpp"

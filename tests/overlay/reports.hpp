@@ -201,7 +201,7 @@ inline jobs::NewerChange a_change(survey::Change change, std::optional<double> m
     c.what = "wreck";
     c.sentence = "Wreck: " + std::string(survey::to_text(change)) + " (Works register of 2026-05-01).";
     if (change != survey::Change::gone)
-        c.newer = {"0000000000010000", "WRECKS", "", "Works register"};
+        c.newer = {"0000000000010000", "WRECKS", "", "Works register", true};
     if (change != survey::Change::missing)
         c.charted = {"022600000001000C", "WRECKS", "Old wreck", "XX3DEMO1"};
     c.shapes = {std::make_shared<const geo::Shape>(std::move(shape))};
