@@ -81,7 +81,7 @@ void lay_out(Cell& cell, const geo::Plane& plane, Diagnostics& diagnostics) {
     if (cell.notes) // notes vouch for nothing but what they show
         return;
     lay_out_coverage(cell, projector);
-    if (cell.withdrawn)
+    if (cell.withdrawn || cell.newer) // newer data are held against a chart, they are none
         return;
     if (!cell.coverage_stated)
         diagnostics.push_back(

@@ -128,14 +128,20 @@ std::optional<std::string> field_text(const OGRFeature& source, int index) {
     }
 }
 
-FieldReader::FieldReader(const OGRLayer& layer) {
+FieldReader::FieldReader(const OGRLayer& layer, const ClassMapping& mapping) : mapping_(&mapping) {
     auto& readable = const_cast<OGRLayer&>(layer); // GDAL's readers are not const
     layer_class_ = class_of_layer(readable.GetName());
+    if (const auto mapped = mapping.classes.find(readable.GetName()); mapped != mapping.classes.end())
+        layer_class_ = mapped->second;
+    const std::string class_from = capitals(mapping.class_from);
+    std::vector<Column> mapped_columns;
     const OGRFeatureDefn* definition = readable.GetLayerDefn();
     for (int i = 0; i < definition->GetFieldCount(); ++i) {
         const std::string name = definition->GetFieldDefn(i)->GetNameRef();
         const std::string upper = capitals(name);
-        int* own = upper == "CLASS"    ? &class_
+        if (const auto mapped = mapping.attributes.find(name); mapped != mapping.attributes.end())
+            mapped_columns.push_back({i, mapped->second, true, unit_of(mapped->second)});
+        int* own = upper == class_from ? &class_
                    : upper == "AUTHOR" ? &author_
                    : upper == "DATE"   ? &date_
                    : upper == "LNAM"   ? &lnam_
@@ -150,14 +156,21 @@ FieldReader::FieldReader(const OGRLayer& layer) {
                                 upper == "DEPTH" ? Unit::depth : unit_of(upper)});
     }
     std::stable_partition(columns_.begin(), columns_.end(), [](const Column& c) { return !c.exact; });
+    columns_.insert(columns_.end(), mapped_columns.begin(), mapped_columns.end());
 }
 
 std::string FieldReader::class_of(const OGRFeature& source) const {
     const auto text = field_text(source, class_);
     if (!text || text->empty())
         return layer_class_;
+    if (const auto mapped = mapping_->classes.find(*text); mapped != mapping_->classes.end())
+        return mapped->second;
     const std::string upper = capitals(*text);
     return is_acronym(upper) ? upper : *text;
+}
+
+bool FieldReader::layer_has_class() const {
+    return is_acronym(layer_class_);
 }
 
 void FieldReader::read_identity(const OGRFeature& source, Feature& f) const {

@@ -3,6 +3,7 @@
 
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/chart/feature.hpp"
+#include "dangerline/chart/vector_source.hpp"
 
 #include "chart/units.hpp"
 
@@ -26,8 +27,11 @@ bool is_acronym(std::string_view name);
 /// The fields of one layer, looked through once.
 class FieldReader {
   public:
-    explicit FieldReader(const OGRLayer& layer);
+    /// `mapping` must outlive it.
+    FieldReader(const OGRLayer& layer, const ClassMapping& mapping);
     bool has_class_field() const { return class_ >= 0; }
+    /// By its name, or by what the mapping makes of it.
+    bool layer_has_class() const;
     /// Class, attributes, identity where it is stated (else all zero), QUAPOS, POSACC, author and date.
     Feature read(const OGRFeature& source, const SourceUnits& units, const std::string& file,
                  Diagnostics& diagnostics) const;
@@ -41,7 +45,8 @@ class FieldReader {
         Unit unit;
     };
     void read_identity(const OGRFeature& source, Feature& f) const;
-    std::vector<Column> columns_; ///< exact ones last: they win
+    const ClassMapping* mapping_;
+    std::vector<Column> columns_; ///< exact ones last, mapped ones behind them: they win
     std::string layer_class_;
     int class_ = -1, author_ = -1, date_ = -1, lnam_ = -1, agen_ = -1, fidn_ = -1, fids_ = -1;
 };

@@ -100,7 +100,7 @@ class SourceReader {
 
     void read_statements() {
         for (auto* layer : dataset_->GetLayers()) {
-            const FieldReader fields(*layer);
+            const FieldReader fields(*layer, stated_.mapping);
             const bool own = class_of_layer(layer->GetName()) == "DSID";
             if (!fields.has_class_field() && !own)
                 continue;
@@ -139,9 +139,9 @@ class SourceReader {
         const std::string name = layer.GetName();
         if (class_of_layer(name) == "DSID")
             return;
-        const FieldReader fields(layer);
+        const FieldReader fields(layer, stated_.mapping);
         const bool table = layer.GetGeomType() == wkbNone;
-        if (table && !fields.has_class_field() && !is_acronym(class_of_layer(name))) {
+        if (table && !fields.has_class_field() && !fields.layer_has_class()) {
             say(Severity::note, "layer " + name, "a table without places or classes; left out");
             return;
         }

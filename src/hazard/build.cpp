@@ -9,6 +9,7 @@
 #include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
 #include "hazard/surfaces.hpp"
+#include "hazard/uncharted.hpp"
 #include "hazard/uncovered.hpp"
 
 #include <algorithm>
@@ -72,8 +73,11 @@ class Builder {
         if (datum_area && (f.broken_geometry || !f.attributes.code("VERDAT")))
             distrust.push_back(
                 fmt::format("{} {} does not say where, or what, datum holds", f.cls, to_text(f.id)));
-        if (known && found.empty())
+        if (known && found.empty()) {
+            if (!f.uncharted.empty() && f.shape && !f.shape->empty())
+                add_unruled(f);
             return;
+        }
         // An area that is drawn wrong has its readings; anything else lost a place nobody can give back.
         const bool readable_area = f.shape && !f.shape->empty() && f.shape->kind() == geo::ShapeKind::area;
         if (f.broken_geometry && !readable_area)
@@ -159,6 +163,16 @@ class Builder {
         }
     }
 
+    /// What is no danger where the chart shows it may be one where the chart does not.
+    void add_unruled(const Feature& f) {
+        StepList list = unruled_steps(f);
+        Hazard h = start(f, Kind::obstacle, list.what);
+        if (list.steps.front().in_force == InForce::below)
+            h.kind = Kind::depth;
+        h.allowance = allowance(f, *f.shape, list.steps.front().depth);
+        push_parted(h, list.steps, depth_datums_);
+    }
+
     void add_unknown_class(const Feature& f) {
         Hazard h = start(f, Kind::no_data, "object of a class no rule knows");
         Step s;
@@ -234,6 +248,9 @@ class Builder {
         h.box = box_of(h.steps);
         if (cell_.notes)
             sign_note(h, *current_, as_of_);
+        sign_uncharted(h, *current_);
+        if (!h.between && h.kind != Kind::survey)
+            h.found_on = found_on(*current_, cell_.notes);
         (current_->under_better ? under_ : out_.all).push_back(std::move(h));
     }
 

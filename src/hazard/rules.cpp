@@ -133,6 +133,18 @@ std::vector<const Rule*> rules_for(std::string_view cls) {
     return found;
 }
 
+std::string_view words_for(std::string_view cls) {
+    static constexpr std::pair<std::string_view, std::string_view> laid[] = {{"CBLSUB", "submarine cable"},
+                                                                             {"CBLARE", "cable area"},
+                                                                             {"PIPSOL", "pipe or outfall"},
+                                                                             {"PIPARE", "pipe area"}};
+    for (const auto& [name, words] : laid)
+        if (name == cls)
+            return words;
+    const auto found = rules_for(cls);
+    return found.empty() ? cls : found.front()->what;
+}
+
 AssumedDepth assumed_depth(int watlev) {
     const Depth zero = Depth::from_metres(0.0);
     const Depth never = Depth::never_covered();

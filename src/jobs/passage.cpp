@@ -41,7 +41,8 @@ std::vector<CellNote> cell_notes(const std::vector<chart::Cell>& cells,
         if (n.days_since.value_or(0) < 0) // on that day this update was not there
             n.days_since.reset();
         n.notes = cell.notes;
-        if (n.notes) {
+        n.newer = cell.newer;
+        if (n.notes || n.newer) {
             notes.push_back(std::move(n));
             continue;
         }
@@ -86,12 +87,16 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     report.warnings = scene.warnings(notes);
     report.tide_words = scene.tides().words();
     report.tide_notes = std::move(notes.lines);
+    report.tried = read_tried(plan, report.plane, report.as_of, scene.cells(), diagnostics);
+    const auto tried = std::make_shared<const std::vector<passage::TriedRun>>(runs_that_count(report.tried));
     const auto bottom = bottom_at_places(scene);
     for (std::size_t i = 0; i < scene.routes().size(); ++i) {
         const auto& track = scene.tracks()[i];
         try {
             auto times = timetable_of(scene, i, span, departures[i]);
-            auto check = passage::check(track, times, scene.hazards(), scene.conditions(i));
+            auto conditions = scene.conditions(i);
+            conditions.tried = tried;
+            auto check = passage::check(track, times, scene.hazards(), conditions);
             scene.require_chart(i, check);
             report.worst = std::max(report.worst, check.worst);
             auto warnings = warnings_of(check);

@@ -2,6 +2,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
+#include "dangerline/jobs/newer.hpp"
 #include "dangerline/jobs/stations.hpp"
 
 #include <algorithm>
@@ -94,6 +95,7 @@ Scene::Scene(const plan::Plan& plan, const geo::Plane& plane, std::vector<Planne
     : plan_(plan), routes_(std::move(routes)), first_(first) {
     cells_ = read_charts(plan, routes_, diagnostics, &plane);
     lay_out(cells_, plane, diagnostics);
+    join_newer(plan, plane, routes_, as_of, cells_, diagnostics);
     for (const auto& planned : routes_)
         tracks_.emplace_back(planned.route, plane);
     tides_.emplace(plan, first, last);

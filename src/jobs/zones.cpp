@@ -3,6 +3,8 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/zones.hpp"
+#include "dangerline/jobs/newer.hpp"
+#include "jobs/day_of_use.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -48,19 +50,6 @@ double greatest_half_width(const std::vector<PlannedRoute>& routes) {
     return metres;
 }
 
-/// The day ages are reckoned at: the plan's own, else of its first departure; nothing where it names neither.
-std::optional<CalendarDay> day_of_use(const plan::Plan& plan, const std::vector<PlannedRoute>& routes) {
-    if (plan.as_of)
-        return plan.as_of;
-    std::optional<Instant> first;
-    for (const auto& planned : routes)
-        if (const auto& text = planned.depart ? planned.depart : plan.depart)
-            first = std::min(first.value_or(plan.zone.parse(*text)), plan.zone.parse(*text));
-    if (!first && plan.depart)
-        first = plan.zone.parse(*plan.depart);
-    return first ? std::optional(day_of(*first)) : std::nullopt;
-}
-
 std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double tide_m, double required_m) {
     const std::string name = h.object.name.empty() ? h.what : fmt::format("{} \"{}\"", h.what, h.object.name);
     if (at.critical_tide_m && std::isfinite(*at.critical_tide_m))
@@ -89,8 +78,9 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
                        {}};
     report.as_of = day_of_use(plan, routes);
     report.required_words = required_words(plan);
-    report.cells = cell_notes(cells, report.as_of);
     lay_out(cells, report.plane, diagnostics);
+    join_newer(plan, report.plane, routes, report.as_of, cells, diagnostics);
+    report.cells = cell_notes(cells, report.as_of);
     const auto window = window_of(routes, report.plane, plan.zones_within_m);
     const auto [low, high] = std::minmax_element(tides_m.begin(), tides_m.end());
     const auto bottom =

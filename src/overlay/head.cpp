@@ -18,6 +18,8 @@ constexpr const char* caution_words =
 std::string age_words(const jobs::CellNote& cell, bool day_known) {
     if (cell.notes)
         return "local notes, each with its own date";
+    if (cell.newer)
+        return "newer data: what the charts lack";
     if (!day_known)
         return "age not known: the plan names no day of use";
     if (!cell.days_since)
@@ -94,10 +96,13 @@ std::string stream_words(bool reckoned) {
 }
 
 Value object_value(const hazard::ObjectRef& object) {
-    return Value::object({{"lnam", Value::text(object.lnam)},
-                          {"class", Value::text(object.cls)},
-                          {"name", Value::text(object.name)},
-                          {"cell", Value::text(object.cell)}});
+    Members out{{"lnam", Value::text(object.lnam)},
+                {"class", Value::text(object.cls)},
+                {"name", Value::text(object.name)},
+                {"cell", Value::text(object.cell)}};
+    if (object.uncharted)
+        out.push_back({"uncharted", Value::flag(true)});
+    return Value::object(std::move(out));
 }
 
 void add_grading(Members& to, hazard::Kind kind, hazard::Grade grade, hazard::Cause cause) {

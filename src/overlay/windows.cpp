@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "overlay/calendar.hpp"
+#include "overlay/csv.hpp"
 #include "overlay/head.hpp"
 
 namespace dangerline::overlay {
@@ -130,15 +131,6 @@ Value route_value(const jobs::SeasonRoute& r, const TimeZone& zone) {
                           {"tightest", tightest_value(s)},
                           {"opening", opening_value(s)},
                           {"warnings", Value::texts(r.warnings)}});
-}
-
-std::string csv_cell(const std::string& words) {
-    if (words.find_first_of(",\"\r\n") == std::string::npos)
-        return words;
-    std::string out = "\"";
-    for (const char c : words)
-        out += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return out + "\"";
 }
 
 /// Stable, and the same for the same route and time: a calendar that is read twice has no doubles.

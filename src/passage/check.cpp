@@ -8,6 +8,7 @@
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
 #include "passage/tide_findings.hpp"
+#include "passage/tried_along.hpp"
 
 namespace dangerline::passage {
 
@@ -143,6 +144,15 @@ std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
     return find_landings(track, hazards, c.required, at_start, at_end);
 }
 
+/// The day the last of the objects was found that a line of survey names.
+std::optional<CalendarDay> last_found(const SurveyLine& line, const hazard::Hazards& hazards) {
+    std::optional<CalendarDay> last;
+    for (const auto number : line.features)
+        if (const auto& found = hazards.all[number].found_on)
+            last = std::max(last.value_or(*found), *found);
+    return last;
+}
+
 } // namespace
 
 Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
@@ -150,10 +160,12 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
     const auto landings = landings_of(track, timetable, hazards, conditions);
     const auto contacts = find_contacts(track, hazards, landings);
     const Judge judge(track, timetable, hazards, conditions);
+    const TriedAlong tried(track, conditions.tried.get(), judge);
     Check result;
     Paint paint;
     for (const auto& contact : contacts) {
-        const auto gradings = judge.judge(contact, beside(landings, contact.hazard, track), result.tightest);
+        auto gradings = judge.judge(contact, beside(landings, contact.hazard, track), result.tightest);
+        tried.ease(hazards.all[contact.hazard], gradings);
         for (const auto& g : gradings)
             paint.add(g.span, g.grade, g.cause);
         result.blocked = result.blocked || at_any_tide(hazards.all[contact.hazard], gradings);
@@ -161,9 +173,11 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
             result.findings.push_back(std::move(f));
     }
     for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
-        for (const auto& span : line.spans)
+        const auto proven =
+            tried.proven(line.spans, hazards.all[line.hazard].datum, {nullptr, last_found(line, hazards)});
+        for (const auto& span : without(line.spans, proven.spans))
             paint.add(span, Grade::caution, Cause::survey);
-        result.findings.push_back(finding_of(line, track, hazards, judge));
+        result.findings.push_back(finding_of(line, proven, track, hazards, judge));
     }
     for (const auto& landing : landings) {
         paint.add(landing.stretch, Grade::caution, Cause::assumed);

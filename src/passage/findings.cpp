@@ -155,6 +155,7 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
                             ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
                             : ""));
     add(cause_words(f, h, half_width_m));
+    add(g.tried);
     return detail.empty() ? title(h) + "." : fmt::format("{}: {}.", title(h), detail);
 }
 
@@ -255,18 +256,20 @@ std::vector<Finding> findings_of(const HazardContact& contact, const std::vector
     return findings;
 }
 
-Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Hazards& hazards,
-                   const Judge& judge) {
+Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, const Track& track,
+                   const hazard::Hazards& hazards, const Judge& judge) {
     const auto& zone = hazards.zones[line.zone];
     const Hazard& h = hazards.all[line.hazard];
     const auto& row = survey::zone_of_confidence(zone.catzoc);
     Finding f;
-    f.grade = Grade::caution;
-    f.cause = Cause::survey;
+    const Spans left = without(line.spans, proven.spans);
+    const Spans& spans = left.empty() ? line.spans : left;
+    f.grade = left.empty() ? Grade::note : Grade::caution;
+    f.cause = left.empty() ? Cause::none : Cause::survey;
     f.kind = hazard::Kind::survey;
     f.object = {zone.lnam, zone.lnam.empty() ? "" : "M_QUAL", "", zone.cell};
     f.what = survey::describe(zone);
-    set_span(f, {line.spans.front().from, line.spans.back().to}, length_of(line.spans), judge);
+    set_span(f, {spans.front().from, spans.back().to}, length_of(spans), judge);
     set_nearest(f, track, *h.steps[line.step].extent, f.span);
     f.required_water_m = judge.conditions().required.metres();
     if (std::isfinite(line.water_m)) {
@@ -281,13 +284,16 @@ Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Haz
     const std::string objects = objects_words(line.features, hazards);
     f.reason = fmt::format(
         "{} of {} may be affected by the doubt of {}: places may be {}{:.0f} m out and depths {}{:.1f} m; "
-        "least over {}{}{}.",
+        "least over {}{}{}{}.",
         length_words(f.length_m), length_words(track.length()), f.what, row.at_least ? "at least " : "",
         survey::position_doubt(row, *f.required_water_m), row.at_least ? "at least " : "",
         row.depth.at(f.depth_m.value_or(0.0)), h.what,
         f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
                   : std::string(", height not known"),
-        objects.empty() ? "" : "; among them " + objects);
+        objects.empty() ? "" : "; among them " + objects,
+        proven.words.empty() ? ""
+        : left.empty()       ? "; " + proven.words
+                       : fmt::format("; {} more {}", length_words(length_of(proven.spans)), proven.words));
     return f;
 }
 

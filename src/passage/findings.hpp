@@ -5,6 +5,7 @@
 
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
+#include "passage/tried_along.hpp"
 
 namespace dangerline::passage {
 
@@ -13,8 +14,9 @@ namespace dangerline::passage {
 std::vector<Finding> findings_of(const HazardContact& contact, const std::vector<Grading>& gradings,
                                  const Track& track, const hazard::Hazards& hazards, const Judge& judge);
 
-Finding finding_of(const SurveyLine& line, const Track& track, const hazard::Hazards& hazards,
-                   const Judge& judge);
+/// A caution; a note where runs tell of all of it.
+Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, const Track& track,
+                   const hazard::Hazards& hazards, const Judge& judge);
 Finding finding_of(const Landing& landing, const Track& track, const Judge& judge);
 
 /// Worse grade first, then cause, spare water ascending (not known first), time, distance.

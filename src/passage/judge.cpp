@@ -88,7 +88,7 @@ void Judge::judge_below(const Hazard& h, std::size_t k, const StepContact& c,
     const Step& step = h.steps[k];
     const double survey_m =
         std::isfinite(step.depth.metres()) ? h.allowance.depth_doubt(step.depth.metres()) : 0.0;
-    const auto graded = [](Grade grade, Cause cause) { return Grading{grade, cause, 0, {}, {}}; };
+    const auto graded = [](Grade grade, Cause cause) { return Grading{grade, cause, 0, {}, {}, {}}; };
     if (step.decides == Grade::danger) {
         below_spans(h, k, c.charted, Clock::as_reckoned, 0.0, false, graded(Grade::danger, Cause::none), out);
         below_spans(h, k, c.charted, Clock::doubted, 0.0, true, graded(Grade::caution, Cause::margin), out);
@@ -136,7 +136,7 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     const Step& step = h.steps[k];
     const auto add = [&](const Spans& spans, Grade grade, Cause cause) {
         for (const auto& span : spans)
-            out.push_back({grade, cause, k, span, {}});
+            out.push_back({grade, cause, k, span, {}, {}});
     };
     if (step.decides == Grade::danger) {
         add(c.charted, Grade::danger, Cause::none);
@@ -160,7 +160,7 @@ void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,
                            std::vector<Grading>& out) const {
     const auto& boat = conditions_.boat;
     const auto add = [&](const geo::Span& span, Grade grade, Cause cause, std::optional<TideMet> met) {
-        out.push_back({grade, cause, k, span, met});
+        out.push_back({grade, cause, k, span, met, {}});
     };
     const auto test = [&](const Spans& spans, Clock clock, bool doubted, Grade grade, Cause cause) {
         for (const auto& span : spans) {
@@ -214,11 +214,11 @@ void Judge::judge_rough(const Hazard& h, std::size_t k, const StepContact& c,
                         std::vector<Grading>& out) const {
     for (const auto& span : c.charted) {
         const Grade grade = hazard::rough_water_grade(h.category, sea_on(span));
-        out.push_back({grade, grade == Grade::caution ? Cause::sea : Cause::none, k, span, {}});
+        out.push_back({grade, grade == Grade::caution ? Cause::sea : Cause::none, k, span, {}, {}});
     }
     for (const auto& span : c.close)
         if (hazard::rough_water_grade(h.category, sea_on(span)) > Grade::note)
-            out.push_back({Grade::caution, Cause::position, k, span, {}});
+            out.push_back({Grade::caution, Cause::position, k, span, {}, {}});
 }
 
 std::vector<Grading> Judge::judge(const HazardContact& contact, const Spans& launch,

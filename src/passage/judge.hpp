@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "dangerline/passage/check.hpp"
@@ -17,6 +18,7 @@ struct Grading {
     std::size_t step = 0;
     geo::Span span;
     std::optional<TideMet> tide;
+    std::string tried{}; ///< of a note: the run that made it one; empty: none
 };
 
 /// Everything a judgement needs beside the contact.

@@ -44,8 +44,10 @@ void add_longest(const SeasonRun& run, const Mapper& mapper, std::vector<Conditi
     if (!run.ask.longest_s)
         return;
     TimeSet closed = too_long(mapper.voyage(), run.track.length(), *run.ask.longest_s, mapper.departures());
-    run.conditions.reasons.push_back(
-        {.grade = hazard::Grade::note, .what = "the trip is too long", .limit = true});
+    Reason& reason = run.conditions.reasons.emplace_back();
+    reason.grade = hazard::Grade::note;
+    reason.what = "the trip is too long";
+    reason.limit = true;
     Condition& c = to.emplace_back();
     c.when = Condition::When::departures;
     c.during = std::make_shared<const TimeSet>(std::move(closed));

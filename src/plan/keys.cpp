@@ -15,9 +15,8 @@ namespace {
 /// Keys by table, in the order in which they are named in messages. "" is the plan itself.
 const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
-        {"",
-         {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
-          "zones", "route", "mark", "drift", "second", "helper", "season"}},
+        {"", {"title", "zone",  "as_of", "depart", "charts", "source", "boat",   "water",  "tide",  "stream",
+              "doubt", "zones", "route", "mark",   "drift",  "second", "helper", "season", "newer", "tried"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat",
          {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m", "length_m",
@@ -48,6 +47,10 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"second", {"kind", "speed", "minutes", "leeway_left_percent"}},
         {"helper", {"name", "position", "speed", "alarm_min", "muster_min"}},
         {"mark", {"name", "position", "at", "stay_h"}},
+        {"newer",
+         {"file", "name", "classes", "class_from", "attributes", "leave_out", "covers", "dated", "scale",
+          "position_m", "sounding_datum", "vertical_datum", "moved_within_m"}},
+        {"tried", {"file", "pick", "by", "date", "draught_m", "sounder", "transducer_m", "tide_m"}},
         {"route.wait", {"place", "minutes", "until"}},
         {"season",
          {"from", "to", "days", "daylight", "not_before", "home_by", "longest_h", "launch", "recovery",
@@ -84,7 +87,8 @@ std::string tables_with(const std::string& key) {
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
             const bool several = table == "route" || table == "source" || table == "tide" ||
                                  table == "tide.link" || table == "stream" || table == "route.wait" ||
-                                 table == "mark" || table == "second" || table == "helper";
+                                 table == "mark" || table == "second" || table == "helper" ||
+                                 table == "newer" || table == "tried";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

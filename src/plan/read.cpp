@@ -7,6 +7,7 @@
 #include "plan/read_anchor.hpp"
 #include "plan/read_drift.hpp"
 #include "plan/read_mark.hpp"
+#include "plan/read_newer.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
 #include "plan/read_tide.hpp"
@@ -236,8 +237,12 @@ Plan read(const fs::path& file) {
     plan.drift = read_drift(head, plan.drift_assumptions);
     plan.second_means = read_second_means(head);
     plan.helpers = read_helpers(head, plan.drift_assumptions);
+    plan.newer = read_newer(head);
+    plan.tried = read_tried(head);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
+        plan.assumptions.push_back(std::move(sentence));
+    for (std::string& sentence : newer_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));
     return plan;
 }

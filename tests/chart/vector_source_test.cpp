@@ -360,3 +360,25 @@ TEST(VectorSource, NotesCarryAuthorAndDate) {
     lay_out(both.cell, geo::Plane({-28, 46}), both.said);
     EXPECT_TRUE(both.cell.coverage.empty());
 }
+
+TEST(VectorMapping, turns_foreign_values_and_properties_into_classes_and_attributes) {
+    const std::string text = R"({"type":"FeatureCollection","name":"works","features":[
+{"type":"Feature","geometry":{"type":"Point","coordinates":[-27.9,46.05]},"properties":{"Sort":"mast","label":"A 1","deep":"3.4"}},
+{"type":"Feature","geometry":{"type":"Point","coordinates":[-27.8,46.05]},"properties":{"Sort":"buoy","label":"B"}},
+{"type":"Feature","geometry":{"type":"Point","coordinates":[-27.7,46.05]},"properties":{"label":"C"}},
+{"type":"Feature","geometry":{"type":"Point","coordinates":[-27.6,46.05]},"properties":{"Sort":"WRECKS","deep":1.5}}]})";
+    VectorStatement stated;
+    stated.notes = false;
+    stated.mapping.class_from = "sort";
+    stated.mapping.classes = {{"mast", "OFSPLF"}, {"works", "OBSTRN"}};
+    stated.mapping.attributes = {{"label", "OBJNAM"}, {"deep", "VALSOU"}};
+    const Read r = read_text(text, stated);
+    ASSERT_EQ(r.cell.features.size(), 4U);
+    EXPECT_EQ(r.cell.features[0].cls, "OFSPLF");
+    EXPECT_EQ(name_of(r.cell.features[0]), "A 1");
+    EXPECT_EQ(r.cell.features[0].attributes.number("VALSOU"), 3.4);
+    EXPECT_EQ(r.cell.features[1].cls, "buoy") << "what has no class keeps its word, so that it can be said";
+    EXPECT_EQ(r.cell.features[2].cls, "OBSTRN") << "by the name of the layer";
+    EXPECT_EQ(r.cell.features[3].cls, "WRECKS");
+    EXPECT_EQ(r.cell.features[3].attributes.number("VALSOU"), 1.5);
+}

@@ -275,3 +275,23 @@ TEST(Program, real_cell_as_charted) {
           "OBSTRN  obstruction                 219", "SOUNDG  sounding                   3326"})
         EXPECT_NE(r.out.find(count), std::string::npos) << count << "\n" << r.out;
 }
+
+TEST(Program, compare_of_the_club_writes_overlay_and_table) {
+    const support::TemporaryFolder folder;
+    const auto out = folder.path() / "out";
+    const Ran r = run({"compare", demo("club.toml"), "--out", out.string()});
+    EXPECT_EQ(r.code, 0) << r.err;
+    EXPECT_TRUE(fs::exists(out / "newer.geojson") && fs::exists(out / "soundings.csv"));
+    EXPECT_TRUE(fs::exists(out / "manifest.json"));
+    EXPECT_NE(r.out.find("missing from the charts"), std::string::npos);
+    EXPECT_NE(r.out.find("nothing charted is taken away"), std::string::npos);
+    EXPECT_NE(r.out.find("median difference"), std::string::npos);
+}
+
+TEST(Program, compare_without_anything_to_compare_is_a_wrong_plan) {
+    const support::TemporaryFolder folder;
+    const Ran r = run({"compare", demo("plan.toml"), "--out", (folder.path() / "out").string()});
+    EXPECT_EQ(r.code, 2);
+    EXPECT_NE(r.err.find("[[newer]]"), std::string::npos) << r.err;
+    EXPECT_FALSE(fs::exists(folder.path() / "out"));
+}

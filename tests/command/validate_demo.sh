@@ -16,7 +16,11 @@ check zones "$out/z/zones.geojson"
 /usr/bin/python3 -B "$top/tests/overlay/check_windows.py" "$top/src/overlay/schema/windows.schema.json" "$out/s"
 "$program" anchor "$top/testdata/demo/anchor.toml" --out "$out/a" >"$out/anchor.txt"
 check anchor "$out/a/anchor.geojson"
-if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt" "$out/anchor.txt"; then
+"$program" compare "$top/testdata/demo/club.toml" --out "$out/c" >"$out/compare.txt"
+check newer "$out/c/newer.geojson"
+"$program" passage "$top/testdata/demo/club.toml" --out "$out/cp" >"$out/club.txt"
+check passage "$out/cp/passage.geojson"
+if grep -nwiE 'safe|clear|verdict|will hold' "$out"/*.txt; then
   echo "a word the program must not say" >&2
   exit 1
 fi

@@ -196,6 +196,7 @@ TEST(Samples, AreWritten) {
     std::filesystem::create_directories(folder);
     std::ofstream(folder / "passage.geojson") << passage_geojson(reports::a_passage(), "0.1.0");
     std::ofstream(folder / "zones.geojson") << zones_geojson(reports::some_zones(), "0.1.0");
+    std::ofstream(folder / "newer.geojson") << newer_geojson(reports::some_changes(), "0.1.0");
     auto none = reports::some_zones();
     none.zones.clear();
     none.plan.as_of.reset();

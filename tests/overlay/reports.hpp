@@ -4,6 +4,7 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
+#include "dangerline/overlay/newer.hpp"
 #include "dangerline/overlay/overlay.hpp"
 
 namespace reports {
@@ -84,6 +85,7 @@ inline std::vector<passage::Finding> some_findings() {
     rock.place = {500.0, 20.0}; // east of 180 degrees
     auto wreck = a_finding(Grade::danger, Cause::none, Kind::depth, {1050.0, 1060.0});
     wreck.what = "dangerous wreck";
+    wreck.object.uncharted = true;
     wreck.reason = "Dangerous wreck: height not known, counted as in the way at any tide.";
     wreck.critical_tide_m = any_tide;
     wreck.required_water_m = 2.4;
@@ -176,6 +178,7 @@ inline jobs::ZonesReport some_zones() {
     auto crossing = a_zone({{square(0.0, 0.0, 300.0), square(-100.0, 0.0, 50.0), square(100.0, 0.0, 50.0)}});
     auto east = a_zone({{square(2000.0, 500.0, 100.0)}, {square(2500.0, 500.0, 100.0)}});
     east.reading = hazard::ZoneReading::wide;
+    east.object.uncharted = true;
     east.grade = hazard::Grade::caution;
     east.cause = hazard::Cause::survey;
     east.critical_tide_m = any_tide;
@@ -186,6 +189,71 @@ inline jobs::ZonesReport some_zones() {
             2.4,          "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves",
             {0.0, 1.5},   {crossing, east},
             412,          some_diagnostics()};
+}
+
+inline jobs::NewerChange a_change(survey::Change change, std::optional<double> metres, geo::Shape shape) {
+    jobs::NewerChange c;
+    c.difference.change = change;
+    c.difference.metres = metres;
+    c.difference.doubt_m = 30.04;
+    c.difference.adds = change != survey::Change::gone;
+    c.source = "Works register";
+    c.what = "wreck";
+    c.sentence = "Wreck: " + std::string(survey::to_text(change)) + " (Works register of 2026-05-01).";
+    if (change != survey::Change::gone)
+        c.newer = {"0000000000010000", "WRECKS", "", "Works register", true};
+    if (change != survey::Change::missing)
+        c.charted = {"022600000001000C", "WRECKS", "Old wreck", "XX3DEMO1"};
+    c.shapes = {std::make_shared<const geo::Shape>(std::move(shape))};
+    return c;
+}
+
+inline jobs::CompareReport some_changes() {
+    using survey::Change;
+    jobs::CompareReport r{a_plan(), geo::Plane({180.0, 45.0})};
+    r.cells = some_cells();
+    r.as_of = CalendarDay{2026, 6, 1};
+    r.required_m = 2.4;
+    r.required_words = "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves";
+    r.diagnostics = some_diagnostics();
+    auto& newer = r.newer.emplace_back();
+    newer.name = "Works register";
+    newer.dated = "2026-05-01";
+    newer.classes = {"CBLSUB", "WRECKS"};
+    newer.compared = 7;
+    newer.charted = 4;
+    newer.gone_judged = true;
+    newer.changes = {a_change(Change::missing, {}, geo::Shape::of_points({{500.0, 20.0}})),
+                     a_change(Change::missing, {}, geo::Shape::of_area({square(-2000.0, 0.0, 100.0)})),
+                     a_change(Change::moved, 271.26, geo::Shape::of_points({{-400.0, 20.0}})),
+                     a_change(Change::larger, 80.5, geo::Shape::of_lines({{{-300.0, 5.0}, {-900.0, 5.0}}})),
+                     a_change(Change::larger, 80.5, geo::Shape::of_lines({{{-300.0, 9.0}, {900.0, 9.0}}})),
+                     a_change(Change::depth_differs, -0.5, geo::Shape::of_points({{40.0, 20.0}})),
+                     a_change(Change::gone, {}, geo::Shape::of_points({{900.0, -20.0}}))};
+    newer.changes[5].newer_depth_m = 1.6;
+    newer.changes[5].charted_depth_m = 2.1;
+    auto& tried = r.tried.emplace_back();
+    tried.run = {"A. \"Nother\"", {2026, 5, 30}, {}};
+    tried.length_m = 1852.0;
+    tried.offset = survey::CommonOffset{0.12, 0.08};
+    tried.offset_words = "median difference +0.1 m over 12 places, and local change at 1 of them";
+    jobs::SoundedPlace known{{-27.9, 46.05}, noon(), 3, 4.2};
+    known.tide_m = 1.3;
+    known.sounded_m = 3.2;
+    known.charted_m = 4.3;
+    known.shoalest_m = 2.0;
+    known.deepest_m = 5.0;
+    known.doubt_m = 1.1;
+    known.difference_m = -1.1;
+    known.local_m = -1.22;
+    known.changed = true;
+    known.remark = "1.2 m shoaler than the rest of the log";
+    jobs::SoundedPlace unknown{{-27.8, 46.05}, noon() + 60.0, 1, 7.0};
+    unknown.remark = "not known: no chart covers this water";
+    tried.places = {known, unknown};
+    r.tried.emplace_back().run = {"B", {2026, 1, 1}, {}};
+    r.tried.back().why_not = "it was run 151 days ago, over 90";
+    return r;
 }
 
 } // namespace reports

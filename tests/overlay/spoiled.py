@@ -33,7 +33,8 @@ def spoiled_at(document, path, change):
 # Left out where they do not apply; what else an object has, it must have.
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
-            "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min"}
+            "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted", "moved_m", "beyond_m",
+            "deeper_m", "newer_depth_m", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
 
 
 def everywhere(document):
@@ -203,6 +204,19 @@ SCHEMA_SPOILERS = {
         ("longitude too far west", in_first("Point", "mark", setting(-180.1, "geometry", "coordinates", 0))),
         ("latitude out of range", in_first("Point", "mark", setting(90.1, "geometry", "coordinates", 1))),
     ],
+    "compare": COMMON + [
+        ("unknown change", in_first("Point", None, setting("sunk", "properties", "change"))),
+        ("no reason", in_first("Point", None, without("properties", "reason"))),
+        ("no doubt", in_first("Point", None, without("properties", "doubt_m"))),
+        ("an object that is none", in_first("Point", None, setting("ROCK", "properties", "newer", "lnam"))),
+        ("longitude out of range", in_first("Point", None, setting(180.1, "geometry", "coordinates", 0))),
+        ("a line of one place", in_first("LineString", None, lambda f: f["geometry"].update(
+            coordinates=f["geometry"]["coordinates"][:1]))),
+        ("a ring of three", in_first("MultiPolygon", None, lambda f: f["geometry"]["coordinates"][0].__setitem__(
+            0, f["geometry"]["coordinates"][0][0][:3]))),
+        ("half a change", setting(0.5, "dangerline", "counts", "newer", 0, "changes", "missing")),
+        ("a run without a day", setting("", "dangerline", "counts", "tried", 0, "date")),
+    ],
 }
 
 RULE_SPOILERS = {
@@ -243,5 +257,12 @@ RULE_SPOILERS = {
         ("a reason for what is known", in_first("Point", "mark", setting("no chart", "properties", "unknown"))),
         ("more asked by the least", in_first("Point", "mark", lambda f: f["properties"]["tides"][0].update(
             least_m=9000.0))),
+    ],
+    "compare": [
+        ("an open ring", in_first("MultiPolygon", None, lambda f: f["geometry"]["coordinates"][0][0].pop())),
+        ("a change lost", lambda d: d["features"].remove(first(d, "Point", None))),
+        ("a bbox too wide", lambda d: d["bbox"].__setitem__(0, d["bbox"][0] - 0.5)),
+        ("a missing object that is charted", in_first("Point", None, lambda f: f["properties"].update(
+            charted=f["properties"]["newer"]))),
     ],
 }

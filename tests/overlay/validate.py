@@ -199,6 +199,20 @@ def check_drift(counts, properties):
             yield f"a track of {p['mark']} runs backwards in time"
 
 
+def check_changes(outcomes, properties):
+    """An object drawn in parts has several features."""
+    for outcome in outcomes:
+        for change, count in outcome["changes"].items():
+            own = sum(p["source"] == outcome["source"] and p["change"] == change for p in properties)
+            if own < count or (own > 0) != (count > 0):
+                yield f"{outcome['source']}: {count} {change} in the counts, {own} features"
+    for p in properties:
+        if (p["newer"] is None) != (p["change"] == "gone") or (p["charted"] is None) != (p["change"] == "missing"):
+            yield f"a change {p['change']} with the wrong sides"
+        if p["change"] == "gone" and p["adds_hazard"]:
+            yield "what is gone adds a hazard"
+
+
 def check_counts(document):
     head, properties = document["dangerline"], [f["properties"] for f in document["features"]]
     if head["job"] == "passage":
@@ -216,11 +230,13 @@ def check_counts(document):
     elif head["job"] == "anchor":
         yield from check_marks(head["counts"], properties)
         return  # its grades have no cause
+    elif head["job"] == "compare":
+        yield from check_changes(head["counts"]["newer"], properties)
     else:
         if head["counts"]["zones"] != len(properties) or head["counts"]["by_grade"] != count_grades(properties):
             yield "the counts do not agree with the zones"
     for p in properties:
-        if (p.get("cause", "") != "") != (p.get("grade") == "caution"):
+        if "grade" in p and (p.get("cause", "") != "") != (p.get("grade") == "caution"):
             yield f"grade '{p['grade']}' with cause '{p['cause']}'"
 
 

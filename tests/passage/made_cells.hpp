@@ -51,6 +51,10 @@ struct Asked {
     double y = 0.0; ///< of a line from west to east
     bool with_bottom = true;
     std::optional<tide::Curve> curve{}; ///< instead of the fixed height
+    Boat boat{};
+    std::vector<TriedRun> tried{};
+    bool old_bars = false; ///< every hazard without data counts as an old bar
+    Doubts doubts{0.3, 0.0, 0.0};
 };
 
 inline const Instant departure = Instant::from_unix_seconds(1.78e9);
@@ -61,7 +65,9 @@ inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
     hazard::BuildSettings settings;
     if (asked.with_bottom)
         settings.bottom = hazard::BottomWindow{{{-6000, -6000, 6000, 6000}}, -50, 60};
-    const auto hazards = hazard::build(cells, said, settings);
+    auto hazards = hazard::build(cells, said, settings);
+    for (auto& h : hazards.all)
+        h.old_bar = asked.old_bars && h.kind == hazard::Kind::no_data && !h.uncovered;
     Route r;
     r.places = {plane().to_position(geo::Point{-2500.0, asked.y}),
                 plane().to_position(geo::Point{2500.0, asked.y})};
@@ -69,13 +75,14 @@ inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
     r.speeds_mps = {6.0 * mps_per_knot};
     r.shore_start_m = r.shore_end_m = 0.0;
     const Track track(r, plane());
-    const Conditions conditions{
-        {},
+    Conditions conditions{
+        asked.boat,
         Water::from_metres(1.4),
-        {0.3, 0.0, 0.0},
+        asked.doubts,
         Tides::one(asked.curve.value_or(tide::Curve::fixed(TideHeight::from_metres(asked.tide_m), "")),
                    asked.datums),
         {}};
+    conditions.tried = std::make_shared<const std::vector<TriedRun>>(asked.tried);
     return check(track, Timetable(track, departure), hazards, conditions);
 }
 

@@ -55,6 +55,11 @@ struct AnchorCall {
     std::filesystem::path out;
 };
 
+struct CompareCall {
+    std::filesystem::path plan;
+    std::filesystem::path out;
+};
+
 struct DriftCall {
     std::filesystem::path plan;
     bool table = false; ///< over wind and tide instead of the plan's hour
@@ -77,6 +82,7 @@ Exit run(const SeasonCall& call, std::ostream& out);
 Exit run(const DriftCall& call, std::ostream& out);
 Exit run(const BreakdownCall& call, std::ostream& out);
 Exit run(const AnchorCall& call, std::ostream& out);
+Exit run(const CompareCall& call, std::ostream& out);
 
 /// The program version.
 std::string version();

@@ -62,7 +62,7 @@ double unknown_length(const passage::Check& check) {
 std::string newest_update(const jobs::PassageReport& r) {
     std::optional<long> days;
     for (const auto& c : r.cells) {
-        if (c.notes)
+        if (c.notes || c.newer)
             continue;
         if (!c.days_since)
             return "";
@@ -195,12 +195,13 @@ void print_assumptions(const jobs::PassageReport& r, std::ostream& out) {
     for (const auto& a : r.plan.assumptions)
         out << "  " << a << "\n";
     for (const auto& c : r.cells)
-        out << (c.notes ? fmt::format("Local notes {}\n", c.name)
-                        : fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
-                                      c.days_since ? fmt::format("last update {} days old on {}",
-                                                                 *c.days_since, to_text(r.as_of))
-                                                   : std::string("of unknown age"),
-                                      c.stale ? ": get its updates" : ""));
+        out << (c.notes   ? fmt::format("Local notes {}\n", c.name)
+                : c.newer ? fmt::format("Newer data {}\n", c.name)
+                          : fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
+                                        c.days_since ? fmt::format("last update {} days old on {}",
+                                                                   *c.days_since, to_text(r.as_of))
+                                                     : std::string("of unknown age"),
+                                        c.stale ? ": get its updates" : ""));
 }
 
 } // namespace

@@ -203,6 +203,15 @@ Command add_breakdown(CLI::App& app) {
             }};
 }
 
+Command add_compare(CLI::App& app) {
+    auto* words = app.add_subcommand(
+        "compare", "Newer data and members' sounders against the charts: newer.geojson, soundings.csv");
+    const auto call = new_call<CompareCall>();
+    add_plan(*words, call->plan);
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) { return run(*call, out); }};
+}
+
 } // namespace
 
 int program(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
@@ -210,9 +219,9 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),  add_zones(app),      add_tide(app),
-                                add_stream(app), add_passage(app),    add_season(app),
-                                add_anchor(app), add_drift(app, err), add_breakdown(app)};
+    const Command commands[] = {add_chart(app),     add_zones(app),  add_tide(app),   add_stream(app),
+                                add_passage(app),   add_season(app), add_anchor(app), add_drift(app, err),
+                                add_breakdown(app), add_compare(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -44,6 +44,7 @@ struct Cell {
     /// Its objects are in the working plane already: what that said, for lay_out() to pass on.
     std::optional<Diagnostics> laid{};
     bool notes = false; ///< local notes, no chart: covers nothing, rules nowhere, its objects carry dates
+    bool newer = false; ///< what newer data have and the charts lack: covers nothing, rules nowhere
 
     /// Set by lay_out(), in the working plane.
     std::vector<geo::PolygonRings> coverage; ///< M_COVR CATCOV 1 less CATCOV 2

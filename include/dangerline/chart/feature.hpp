@@ -62,6 +62,9 @@ struct Feature {
     bool broken_geometry = false;   ///< no geometry where there should be one, or a ring that does not close
     std::string author;             ///< of a local note; empty in charts
     std::string date; ///< of a local note, as an S-57 date (see chart/dates.hpp); empty where not stated
+    /// Of an object that only newer data have, or have so: in what the charts differ, and by which data.
+    /// Empty in charts and notes.
+    std::string uncharted;
 
     /// Set by lay_out(): the object in the working plane. For soundings all points of the group.
     std::shared_ptr<const geo::Shape> shape;

@@ -2,12 +2,23 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
+#include <string>
 
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/chart/cell.hpp"
 
 namespace dangerline::chart {
+
+/// How a source in another schema than S-57's is to be read.
+struct ClassMapping {
+    /// S-57 class by the name of a layer, or by the value of `class_from`; as written in the source.
+    std::map<std::string, std::string> classes{};
+    /// S-57 acronym by the name of a property. A mapped property counts before one that bears the acronym.
+    std::map<std::string, std::string> attributes{};
+    std::string class_from = "class"; ///< the property that tells the class; any letter case
+};
 
 /// What a plan says of a vector source, where the source does not say it itself.
 struct VectorStatement {
@@ -15,6 +26,7 @@ struct VectorStatement {
     std::optional<int> sounding_datum{}; ///< VERDAT of depths
     std::optional<int> vertical_datum{}; ///< VERDAT of heights and clearances
     std::optional<bool> notes{};         ///< local notes, or a chart; absent: by what the source holds
+    ClassMapping mapping{};
 };
 
 /// True for .geojson, .json, .gpkg, .fgb and .shp in any letter case, and for a folder with a .shp in it
@@ -23,13 +35,13 @@ bool is_vector_source(const std::filesystem::path& path);
 
 /// Reads a source as one cell, named like the file.
 ///
-/// Class: property `class`, else the layer's name; of a layer WRECKS_points the first six letters. Attributes
-/// by acronym, in capitals whatever the source's case; a name that stands in two spellings takes the exact
-/// one. Depths and heights in metres (or as DSPM_DUNI says), lists in every spelling, dates in every length,
-/// with dashes or as date fields. Identity by LNAM, else AGEN, FIDN, FIDS, else the running number under
-/// producer 0. QUAPOS and POSACC are taken from the feature. Soundings: height Z of the point, else DEPTH,
-/// else VALSOU. Edges mean rhumb lines, as in charts; lines in a projected system are cut every kilometre
-/// before they are transformed.
+/// Class: property `class` (or `mapping.class_from`), else the layer's name, both as `mapping.classes` has
+/// them; of a layer WRECKS_points the first six letters. Attributes by acronym, in capitals whatever the
+/// source's case; a name that stands in two spellings takes the exact one. Depths and heights in metres (or
+/// as DSPM_DUNI says), lists in every spelling, dates in every length, with dashes or as date fields.
+/// Identity by LNAM, else AGEN, FIDN, FIDS, else the running number under producer 0. QUAPOS and POSACC are
+/// taken from the feature. Soundings: height Z of the point, else DEPTH, else VALSOU. Edges mean rhumb lines,
+/// as in charts; lines in a projected system are cut every kilometre before they are transformed.
 ///
 /// What it needs to be believed: scale, datums, edition and update date come from a feature or table of class
 /// DSID as GDAL exports it, with or without a place (DSPM_CSCL, DSPM_SDAT, DSPM_VDAT, DSID_EDTN, DSID_UPDN,

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "dangerline/base/quantities.hpp"
+#include "dangerline/base/time.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/shape.hpp"
 #include "dangerline/seabed/surface.hpp"
@@ -35,6 +36,7 @@ struct ObjectRef {
     std::string cls;
     std::string name; ///< OBJNAM, may be empty
     std::string cell;
+    bool uncharted{}; ///< newer data have it, or have it so, and the charts do not
 };
 
 /// When a step is in force.
@@ -74,7 +76,12 @@ struct Hazard {
     /// once per quality zone.
     bool between = false;
     bool mark = false; ///< visible fixed mark
-    geo::Box box;      ///< of all steps
+    /// A bar surveyed so long ago that it is unknown, unless somebody ran it since.
+    bool old_bar = false;
+    /// Of a single object: when it was found or reported. A run of that day or before tells nothing of it.
+    /// Nothing: any run does.
+    std::optional<CalendarDay> found_on{};
+    geo::Box box; ///< of all steps
     /// The bottom of a depth area between its charted depths, where one was made: tells what a depth rests
     /// on.
     std::shared_ptr<const seabed::Surface> surface{};

@@ -52,6 +52,8 @@ bool is_known(std::string_view cls);
 /// Whether anything asks for the place of objects of the class: harmless ones are only counted, but for
 /// contours, tides, streams and meta objects.
 bool is_placed(std::string_view cls);
+/// A class in words, also of cables and pipes, which no rule makes a danger; the acronym itself of others.
+std::string_view words_for(std::string_view cls);
 
 /// The depth to use where VALSOU is missing, by WATLEV (0 = missing).
 struct AssumedDepth {

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "dangerline/jobs/load.hpp"
+#include "dangerline/jobs/tried.hpp"
 #include "dangerline/passage/check.hpp"
 #include "dangerline/passage/checkpoints.hpp"
 #include "dangerline/passage/legs.hpp"
@@ -24,6 +25,7 @@ struct CellNote {
     bool stale = false;      ///< over 90 days
     bool very_stale = false; ///< over 365 days, or an age that can't be reckoned
     bool notes = false;      ///< local notes, each with its own date: no update to wait for
+    bool newer{};            ///< newer data beside the charts
 };
 
 struct CheckedRoute {
@@ -49,7 +51,8 @@ struct PassageReport {
     std::vector<std::string> warnings{};     ///< about tide or dates: to be said first
     std::vector<CheckedRoute> routes{};
     hazard::Grade worst = hazard::Grade::none_found;
-    Diagnostics diagnostics{}; ///< worst first
+    Diagnostics diagnostics{};         ///< worst first
+    std::vector<TriedOutcome> tried{}; ///< runs that were made, also those that count for nothing
 };
 
 /// Runs the job; `depart` overrides the plan's departures (local time of the plan's zone, or UTC with Z).

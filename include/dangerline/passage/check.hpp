@@ -1,6 +1,7 @@
 // One route at one departure against the hazards.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -12,6 +13,7 @@
 #include "dangerline/passage/route.hpp"
 #include "dangerline/passage/tides.hpp"
 #include "dangerline/passage/timetable.hpp"
+#include "dangerline/passage/tried.hpp"
 
 namespace dangerline::passage {
 
@@ -32,6 +34,9 @@ struct Conditions {
     hazard::WaterState sea{};
     /// Where the wind comes from, degrees true; where not given it counts as against any stream.
     std::optional<double> wind_from_deg{};
+    /// Runs that were made, in the plane of the track: they turn cautions of survey into notes where they
+    /// tell enough, and nothing else. Null: none.
+    std::shared_ptr<const std::vector<TriedRun>> tried{};
     /// Why the tide can't be believed at all; the whole route is unknown then. Empty: it can.
     std::string tide_distrust{};
 };

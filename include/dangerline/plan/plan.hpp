@@ -17,8 +17,10 @@
 #include "dangerline/plan/anchor.hpp"
 #include "dangerline/plan/drift.hpp"
 #include "dangerline/plan/mark.hpp"
+#include "dangerline/plan/newer.hpp"
 #include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
+#include "dangerline/plan/tried.hpp"
 #include "dangerline/tide/datum.hpp"
 #include "dangerline/tide/weather.hpp"
 
@@ -99,6 +101,8 @@ struct Plan {
     hazard::WaterState sea;
     std::vector<RouteEntry> routes;
     std::vector<MarkEntry> marks;
+    std::vector<NewerSource> newer; ///< to be held against the charts
+    std::vector<TriedEntry> tried;  ///< runs that were made
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;

@@ -1,0 +1,220 @@
+#include "jobs/newer_source.hpp"
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/chart/dates.hpp"
+#include "dangerline/chart/extent.hpp"
+#include "dangerline/chart/sources.hpp"
+#include "dangerline/chart/vector_source.hpp"
+#include "dangerline/files/zone.hpp"
+#include "dangerline/hazard/rules.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace dangerline::jobs {
+
+namespace {
+
+constexpr double compared_within_m = 10.0 * metres_per_nautical_mile;
+
+/// Compared though no rule makes them a danger where they are charted.
+bool is_laid(std::string_view cls) {
+    return cls == "CBLSUB" || cls == "CBLARE" || cls == "PIPSOL" || cls == "PIPARE";
+}
+
+[[noreturn]] void refuse(const plan::Plan& plan, const plan::NewerSource& source, const std::string& key,
+                         const std::string& what, const std::string& expected, const std::string& remedy) {
+    throw Failure(Fault::plan, {.file = plan.file.string(),
+                                .object = fmt::format("line {}, newer.{}", source.line, key),
+                                .what = what,
+                                .expected = expected,
+                                .remedy = remedy});
+}
+
+std::vector<geo::Position> places_of(const chart::Geometry& g) {
+    std::vector<geo::Position> places = g.points;
+    for (const auto& line : g.lines)
+        places.insert(places.end(), line.begin(), line.end());
+    for (const auto& polygon : g.polygons)
+        for (const auto& ring : polygon)
+            places.insert(places.end(), ring.begin(), ring.end());
+    return places;
+}
+
+/// Whether an object comes near any box; places run on from the first the short way round.
+bool comes_near(const chart::Feature& f, const std::vector<chart::LonLatBox>& near) {
+    const auto places = places_of(f.geometry);
+    if (places.empty() || near.empty())
+        return !places.empty();
+    chart::LonLatBox box{1e9, 1e9, -1e9, -1e9};
+    for (const auto& p : places) {
+        const double lon = geo::longitude_near(p.lon_deg, places.front().lon_deg);
+        box = {std::min(box.west_deg, lon), std::min(box.south_deg, p.lat_deg), std::max(box.east_deg, lon),
+               std::max(box.north_deg, p.lat_deg)};
+    }
+    return std::any_of(near.begin(), near.end(), [&](const auto& one) { return chart::meet(one, box); });
+}
+
+std::vector<chart::LonLatBox> near_boxes(const std::vector<PlannedRoute>& routes) {
+    std::vector<chart::LonLatBox> boxes;
+    for (const auto& planned : routes)
+        for (const auto& box : chart::boxes_along(planned.route.places, compared_within_m))
+            boxes.push_back(box);
+    return boxes;
+}
+
+/// Layers or values that no mapping knows; each is said, with its number.
+void say_unmapped(chart::Cell& cell, const plan::NewerSource& source, Diagnostics& diagnostics) {
+    std::map<std::string, std::size_t> unknown, left_out;
+    std::erase_if(cell.features, [&](const chart::Feature& f) {
+        if (hazard::is_known(f.cls) || !hazard::rules_for(f.cls).empty())
+            return false;
+        const bool meant =
+            std::find(source.left_out.begin(), source.left_out.end(), f.cls) != source.left_out.end();
+        ++(meant ? left_out : unknown)[f.cls];
+        return true;
+    });
+    for (const auto& [name, count] : unknown)
+        diagnostics.push_back(
+            {Severity::broken, cell.file, name,
+             fmt::format(
+                 "{} objects of a layer or value without an S-57 class; not compared (give it one under "
+                 "classes, or name it under leave_out)",
+                 count)});
+    for (const auto& [name, count] : left_out)
+        diagnostics.push_back({Severity::note, cell.file, name, fmt::format("{} objects left out", count)});
+}
+
+/// Nobody can say where such an object is, so nobody can go round it.
+void refuse_placeless(const chart::Cell& cell) {
+    for (const auto& f : cell.features)
+        if (is_comparable(f) && (f.broken_geometry || places_of(f.geometry).empty()))
+            throw Failure(Fault::data, {.file = cell.file,
+                                        .object = f.cls + " " + to_text(f.id),
+                                        .what = "has no place, or not all of it",
+                                        .expected = "a point, line or area that can be read",
+                                        .remedy = "mend or remove the object"});
+}
+
+bool has_depths(const chart::Cell& cell) {
+    return std::any_of(cell.features.begin(), cell.features.end(), [](const chart::Feature& f) {
+        return f.attributes.number("VALSOU") || f.attributes.number("DRVAL1");
+    });
+}
+
+chart::Cell read_vector(const plan::NewerSource& source, const plan::Plan& plan, Diagnostics& diagnostics) {
+    auto stated = source.stated;
+    constexpr double line_on_chart_m = 0.0005;
+    // A stated doubt is that of a place drawn at the scale at which 0.5 mm is as much.
+    if (source.position_m && !stated.scale)
+        stated.scale = std::max(1, static_cast<int>(*source.position_m / line_on_chart_m));
+    auto cell = chart::read_vector_chart(source.file, stated, diagnostics);
+    say_unmapped(cell, source, diagnostics);
+    refuse_placeless(cell);
+    if (cell.header.sdat == 0 && has_depths(cell))
+        refuse(plan, source, "sounding_datum", "its depths are above a datum that nobody states",
+               "a VERDAT code from 1 to 30", "add sounding_datum to this [[newer]]");
+    if (source.position_m)
+        for (auto& f : cell.features)
+            f.posacc_m = std::max(f.posacc_m.value_or(0.0), *source.position_m);
+    return cell;
+}
+
+std::vector<chart::Cell> read_editions(const plan::NewerSource& source,
+                                       const std::vector<PlannedRoute>& routes, Diagnostics& diagnostics) {
+    auto found = chart::find_sources({source.file}, diagnostics);
+    if (!routes.empty())
+        chart::choose_cells(found, near_boxes(routes), diagnostics);
+    std::vector<chart::Cell> cells;
+    for (const auto& one : found.cells) {
+        cells.push_back(chart::read_found_cell(one, diagnostics));
+        refuse_placeless(cells.back());
+    }
+    return cells;
+}
+
+std::string date_of(const plan::NewerSource& source, const chart::Cell& cell) {
+    if (source.dated)
+        return to_text(*source.dated);
+    const auto day = chart::latest_day_of(cell.issued);
+    return day ? to_text(*day) : "";
+}
+
+std::shared_ptr<const geo::Shape> covered_by(const plan::NewerSource& source, const geo::Plane& plane,
+                                             const std::vector<chart::Cell>& cells) {
+    auto ring = source.covers;
+    if (!source.covers_file.empty())
+        ring = files::read_zone(source.covers_file);
+    if (!ring.empty()) {
+        ring.push_back(ring.front());
+        return std::make_shared<const geo::Shape>(geo::Shape::of_area({plane.rhumb_chain(ring, 0.1)}));
+    }
+    std::vector<geo::Shape> parts;
+    std::vector<const geo::Shape*> areas;
+    for (const auto& cell : cells)
+        if (cell.coverage_stated && cell.distrust.empty() && !cell.withdrawn)
+            parts.push_back(geo::to_shape(cell.coverage));
+    for (const auto& part : parts)
+        areas.push_back(&part);
+    if (areas.empty())
+        return nullptr;
+    auto whole = geo::to_shape(geo::united(areas));
+    return whole.empty() ? nullptr : std::make_shared<const geo::Shape>(std::move(whole));
+}
+
+} // namespace
+
+bool is_comparable(const chart::Feature& f) {
+    static const std::set<std::string_view> no_single_things{"SOUNDG", "DEPARE", "DRGARE", "SWPARE",
+                                                             "UNSARE", "COALNE", "SNDWAV", "DEPCNT"};
+    if (no_single_things.contains(f.cls))
+        return false;
+    constexpr int wind_motor = 19;
+    if (f.cls == "LNDMRK")
+        return f.attributes.has_code("CATLMK", wind_motor);
+    if (f.cls == "LNDARE")
+        return f.geometry.primitive == chart::Primitive::point;
+    return !hazard::rules_for(f.cls).empty() || is_laid(f.cls);
+}
+
+NewerData read_newer(const plan::NewerSource& source, const plan::Plan& plan, const geo::Plane& plane,
+                     const std::vector<PlannedRoute>& routes, const std::optional<CalendarDay>& as_of,
+                     Diagnostics& diagnostics) {
+    if (source.dated && as_of && *as_of < *source.dated)
+        refuse(plan, source, "dated",
+               fmt::format("{} lies after the day of use, {}", to_text(*source.dated), to_text(*as_of)),
+               "a day before it", "correct the one that is wrong");
+    NewerData out;
+    const bool vector = chart::is_vector_source(source.file);
+    if (vector)
+        out.cells.push_back(read_vector(source, plan, diagnostics));
+    else if (!source.stated.mapping.classes.empty() || !source.stated.mapping.attributes.empty())
+        refuse(plan, source, "classes",
+               source.file.string() + " is no vector source, whose classes could be named",
+               "GeoJSON, GeoPackage, FlatGeobuf or Shapefile", "leave the mapping out for cells");
+    else
+        out.cells = read_editions(source, routes, diagnostics);
+    for (const auto& [name, cls] : source.stated.mapping.classes)
+        out.classes.insert(cls);
+    const auto near = near_boxes(routes);
+    for (auto& cell : out.cells) {
+        for (const auto& f : cell.features)
+            if (is_comparable(f))
+                out.classes.insert(f.cls);
+        out.dated = std::max(out.dated, date_of(source, cell));
+        if (vector)
+            std::erase_if(cell.features, [&](const chart::Feature& f) {
+                return !f.cls.starts_with("M_") && !comes_near(f, near);
+            });
+        cell.newer = true;
+        chart::lay_out(cell, plane, diagnostics);
+    }
+    out.every_class = !vector;
+    out.covered = covered_by(source, plane, out.cells);
+    return out;
+}
+
+} // namespace dangerline::jobs
