@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <mutex>
+#include <tuple>
 
 #include "dangerline/base/parallel.hpp"
 #include "drift/distance_bounds.hpp"
@@ -124,9 +126,11 @@ std::optional<geo::Span> while_tide(const StepWater& w, double level_m, bool bel
     return holds(from) ? geo::Span{0.0, share} : geo::Span{share, 1.0};
 }
 
-void keep_first(std::optional<Hit>& best, double share, std::uint32_t obstacle) {
-    if (!best || share < best->share || (share == best->share && obstacle < best->obstacle))
-        best = Hit{share, obstacle};
+/// Of several at one instant the hazard with the lower number counts, and of its steps the outermost.
+void keep_first(std::optional<Hit>& best, double share, std::uint32_t number, const std::vector<Obstacle>& all) {
+    const auto rank = [&](std::uint32_t i) { return std::tuple(all[i].hazard, all[i].zone_below_m, i); };
+    if (!best || share < best->share || (share == best->share && rank(number) < rank(best->obstacle)))
+        best = Hit{share, number};
 }
 
 std::optional<double> first_within(const geo::Leg& leg, const geo::Shape& shape, double radius,
@@ -147,21 +151,90 @@ bool rough_now(const Obstacle& o, const StepWater& water) {
     return hazard::rough_water_grade(o.category, water.state) == Grade::danger;
 }
 
-void test(const Obstacle& o, std::uint32_t number, const geo::Leg& leg, const StepWater& water, Hits& hits) {
-    if (o.says == Obstacle::Says::rough && !rough_now(o, water))
-        return;
-    const auto zone =
-        o.above_m ? while_tide(water, *o.above_m, false) : while_tide(water, o.zone_below_m, true);
-    if (zone && !(hits.zone && hits.zone->share < zone->from))
-        if (const auto share = first_within(leg, *o.extent, o.zone_m, *zone))
-            keep_first(hits.zone, *share, number);
-    if (o.says == Obstacle::Says::rough)
-        return;
-    const auto touch = o.above_m ? zone : while_tide(water, o.touch_below_m, true);
-    if (touch && !(hits.touch && hits.touch->share < touch->from))
-        if (const auto share = first_within(leg, *o.extent, o.touch_m, *touch))
-            keep_first(hits.touch, *share, number);
+/// One step of a boat against obstacles, one after the other.
+class Tested {
+  public:
+    Tested(const std::vector<Obstacle>& all, geo::Point from, geo::Point to, const StepWater& water, bool zones)
+        : all_(all), leg_{from, to}, water_(water), zones_(zones) {}
+
+    void against(std::uint32_t number) { against(number, nullptr, false); }
+
+    /// `edges`: those of the obstacle's lines and outlines that are near. They are enough where the obstacle
+    /// is in force all the time, since the boat was in no zone before; what comes into force is asked whole.
+    /// `zone_known`: a zone that holds this one was tested.
+    void against(std::uint32_t number, const geo::Shape* edges, bool zone_known) {
+        const Obstacle& o = all_[number];
+        if (o.says == Obstacle::Says::rough && !rough_now(o, water_))
+            return;
+        const bool area = o.extent->kind() == geo::ShapeKind::area;
+        const bool whole = !edges || (area && (o.says == Obstacle::Says::rough || o.above_m));
+        if (zones_ && !zone_known)
+            test(hits.zone, number, o.zone_m, o.above_m, o.zone_below_m, whole, edges);
+        if (o.says != Obstacle::Says::rough)
+            test(hits.touch, number, o.touch_m, o.above_m, o.touch_below_m, whole, edges);
+    }
+    /// Whether something in force below that tide is so during all of the step, however it is rounded.
+    bool all_the_time(double below_m) const {
+        return std::max(water_.tide_from_m, water_.tide_to_m) + same_tide_m < below_m;
+    }
+    Hits hits;
+
+  private:
+    static constexpr double same_tide_m = 1e-6;
+
+    void test(std::optional<Hit>& best, std::uint32_t number, double radius, const std::optional<double>& above_m,
+              double below_m, bool whole, const geo::Shape* edges) const {
+        const auto force = above_m ? while_tide(water_, *above_m, false) : while_tide(water_, below_m, true);
+        if (!force || (best && best->share < force->from))
+            return;
+        const Obstacle& o = all_[number];
+        const bool comes = o.extent->kind() == geo::ShapeKind::area && !all_the_time(below_m);
+        const geo::Shape& shape = whole || comes ? *o.extent : *edges;
+        if (const auto share = first_within(leg_, shape, radius, *force))
+            keep_first(best, *share, number, all_);
+    }
+    const std::vector<Obstacle>& all_;
+    geo::Leg leg_;
+    const StepWater& water_;
+    bool zones_;
+};
+
+/// Edges near a box, as a shape of lines; corners are those of the obstacle, bit for bit.
+geo::Shape edges_near(const geo::Shape& shape, const geo::Box& box) {
+    std::vector<std::vector<geo::Point>> chains;
+    const auto box_of = [](geo::Point a, geo::Point b) {
+        return geo::Box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+    };
+    for (const auto& run : shape.runs()) {
+        if (!run.box.meets(box))
+            continue;
+        const auto points = shape.points();
+        if (run.first == run.last)
+            chains.push_back({points[run.first]});
+        bool open = false;
+        for (std::uint32_t i = run.first; i < run.last; ++i) {
+            const bool near = box_of(points[i], points[i + 1]).meets(box);
+            if (near && !open)
+                chains.push_back({points[i]});
+            if (near)
+                chains.back().push_back(points[i + 1]);
+            open = near;
+        }
+    }
+    return geo::Shape::of_lines(chains);
 }
+
+/// What is near a square of the box, made when it is first asked for.
+struct Tile {
+    struct Near {
+        std::uint32_t obstacle = 0;
+        bool nested = false; ///< of a bank whose deeper steps hold its shoaler ones
+        geo::Shape edges;
+    };
+    std::once_flag made;
+    std::vector<Near> near; ///< by hazard, the outermost step first
+};
+constexpr double tile_m = 500.0, longest_step_m = 300.0;
 
 } // namespace
 
@@ -171,6 +244,9 @@ struct Dangers::Implementation {
     std::unique_ptr<geo::BoxIndex> index;
     TideRaster zones, touches;
     std::map<int, std::vector<std::int32_t>> bands;
+    std::vector<bool> nested; // by obstacle
+    mutable std::vector<Tile> tiles;
+    std::size_t tile_columns = 0;
 
     Implementation(const hazard::Hazards& hazards, const DangerSettings& given)
         : settings(given), all(Maker(hazards, settings).out), zones(given.box, cell_m),
@@ -179,6 +255,13 @@ struct Dangers::Implementation {
         for (const auto& o : all)
             boxes.push_back(o.extent->box().grown(o.zone_m));
         index = std::make_unique<geo::BoxIndex>(boxes);
+        // Steps that a surface was cut into lie within one another; of others nobody knows.
+        for (const auto& o : all)
+            nested.push_back(hazards.all[o.hazard].surface != nullptr && !o.above_m &&
+                             o.says == Obstacle::Says::danger);
+        const auto squares = [](double metres) { return static_cast<std::size_t>(metres / tile_m) + 1; };
+        tile_columns = squares(given.box.max_x - given.box.min_x);
+        tiles = std::vector<Tile>(tile_columns * squares(given.box.max_y - given.box.min_y));
         constexpr float any_tide = std::numeric_limits<float>::infinity();
         const auto level = [](double metres) { // rounded up: never too seldom in force
             return std::nextafter(static_cast<float>(metres), any_tide);
@@ -192,6 +275,34 @@ struct Dangers::Implementation {
                                 o.above_m                  ? any_tide
                                 : o.touch_below_m == never ? -any_tide
                                                            : level(o.touch_below_m));
+        });
+    }
+
+    /// Null outside the box.
+    const Tile* tile_at(geo::Point place) const {
+        const double x = (place.x - settings.box.min_x) / tile_m, y = (place.y - settings.box.min_y) / tile_m;
+        if (!(x >= 0.0 && y >= 0.0) || x >= static_cast<double>(tile_columns))
+            return nullptr;
+        const auto column = static_cast<std::size_t>(x), row = static_cast<std::size_t>(y);
+        if (row * tile_columns + column >= tiles.size())
+            return nullptr;
+        Tile& tile = tiles[row * tile_columns + column];
+        std::call_once(tile.made, [&] { make(tile, column, row); });
+        return &tile;
+    }
+    void make(Tile& tile, std::size_t column, std::size_t row) const {
+        const double x = settings.box.min_x + tile_m * static_cast<double>(column);
+        const double y = settings.box.min_y + tile_m * static_cast<double>(row);
+        const geo::Box reached = geo::Box{x, y, x + tile_m, y + tile_m}.grown(longest_step_m + 1.0);
+        for (const auto i : index->meeting(reached)) {
+            auto edges = edges_near(*all[i].extent, reached.grown(all[i].zone_m));
+            // An area all round has no edge near, but may come into force.
+            if (!edges.empty() || all[i].extent->kind() == geo::ShapeKind::area)
+                tile.near.push_back({i, nested[i], std::move(edges)});
+        }
+        std::stable_sort(tile.near.begin(), tile.near.end(), [&](const Tile::Near& a, const Tile::Near& b) {
+            const auto &x1 = all[a.obstacle], &x2 = all[b.obstacle];
+            return std::pair(x1.hazard, x1.zone_below_m) < std::pair(x2.hazard, x2.zone_below_m);
         });
     }
     static int band_of(double tide_m) { return static_cast<int>(std::floor(tide_m / band_m)); }
@@ -216,21 +327,40 @@ std::int32_t Dangers::rows() const {
     return self_->zones.rows();
 }
 
-Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water) const {
+Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool zones) const {
     const geo::Box box{std::min(from.x, to.x), std::min(from.y, to.y), std::max(from.x, to.x),
                        std::max(from.y, to.y)};
-    Hits hits;
-    const geo::Leg leg{from, to};
-    for (const auto i : self_->index->meeting(box))
-        test(self_->all[i], i, leg, water, hits);
-    return hits;
+    Tested tested(self_->all, from, to, water, zones);
+    const bool short_step = box.max_x - box.min_x <= longest_step_m && box.max_y - box.min_y <= longest_step_m;
+    const Tile* const tile = short_step && !(from == to) ? self_->tile_at(from) : nullptr;
+    if (!tile) {
+        for (const auto i : self_->index->meeting(box))
+            tested.against(i);
+        return tested.hits;
+    }
+    constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
+    std::size_t zone_done = none; // of this bank what lies farther in is met later
+    std::size_t done = none;
+    for (const auto& near : tile->near) {
+        const Obstacle& o = self_->all[near.obstacle];
+        if (near.nested && o.hazard == done)
+            continue;
+        if (!box.meets(o.extent->box().grown(o.zone_m)))
+            continue;
+        tested.against(near.obstacle, &near.edges, near.nested && o.hazard == zone_done);
+        if (near.nested && tested.all_the_time(o.zone_below_m))
+            zone_done = o.hazard;
+        if (near.nested && tested.all_the_time(o.touch_below_m))
+            done = o.hazard;
+    }
+    return tested.hits;
 }
 
-Hits Dangers::first_by_all(geo::Point from, geo::Point to, const StepWater& water) const {
-    Hits hits;
+Hits Dangers::first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones) const {
+    Tested tested(self_->all, from, to, water, zones);
     for (std::uint32_t i = 0; i < self_->all.size(); ++i)
-        test(self_->all[i], i, {from, to}, water, hits);
-    return hits;
+        tested.against(i);
+    return tested.hits;
 }
 
 double Dangers::nearest_zone(geo::Point place, double tide_m) const {

@@ -146,7 +146,8 @@ class Run {
             return;
         const geo::Point a = in_plane(block_.before(i)), b = in_plane(block_.at(i));
         const StepWater w = water(i, a, *before, *after);
-        take(i, settings_.exact_by_all ? dangers_.first_by_all(a, b, w) : dangers_.first(a, b, w), t_s_,
+        const bool zones = !block_.in_zone(i);
+        take(i, settings_.exact_by_all ? dangers_.first_by_all(a, b, w, zones) : dangers_.first(a, b, w, zones), t_s_,
              settings_.step_s, a, b);
     }
 

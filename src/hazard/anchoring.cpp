@@ -79,6 +79,19 @@ AnchoringGround::~AnchoringGround() = default;
 AnchoringGround::AnchoringGround(AnchoringGround&&) noexcept = default;
 AnchoringGround& AnchoringGround::operator=(AnchoringGround&&) noexcept = default;
 
+namespace {
+
+ObjectRef object_of(const chart::Feature& f, const std::string& cell) {
+    ObjectRef object;
+    object.lnam = to_text(f.id);
+    object.cls = f.cls;
+    object.name = name_of(f);
+    object.cell = cell;
+    return object;
+}
+
+} // namespace
+
 std::vector<FoulObject> AnchoringGround::foul_near(geo::Point place, double within_m) const {
     std::vector<FoulObject> out;
     const geo::Box here{place.x, place.y, place.x, place.y};
@@ -90,14 +103,15 @@ std::vector<FoulObject> AnchoringGround::foul_near(geo::Point place, double with
         if (distance > within_m + entry.position_m)
             continue;
         const auto nearest = distance > 0.0 ? geo::nearest({place, place}, *f.shape).on_shape : place;
-        out.push_back({entry.rule,
-                       {to_text(f.id), f.cls, name_of(f), *entry.cell},
-                       f.attributes.text("INFORM"),
-                       distance,
-                       entry.position_m,
-                       f.under_better,
-                       nearest,
-                       f.shape});
+        FoulObject& one = out.emplace_back();
+        one.rule = entry.rule;
+        one.object = object_of(f, *entry.cell);
+        one.remark = f.attributes.text("INFORM");
+        one.distance_m = distance;
+        one.position_m = entry.position_m;
+        one.coarser = f.under_better;
+        one.nearest = nearest;
+        one.shape = f.shape;
     }
     sort_nearest_first(out);
     return out;
@@ -112,12 +126,13 @@ std::vector<BottomNature> AnchoringGround::natures_near(geo::Point place, double
         const double distance = f.shape->distance(place);
         if (distance > within_m + entry.position_m)
             continue;
-        out.push_back({f.attributes.codes("NATSUR"),
-                       f.attributes.codes("NATQUA"),
-                       {to_text(f.id), f.cls, name_of(f), *entry.cell},
-                       f.shape->kind() == geo::ShapeKind::area,
-                       distance,
-                       entry.position_m});
+        BottomNature& one = out.emplace_back();
+        one.natsur = f.attributes.codes("NATSUR");
+        one.natqua = f.attributes.codes("NATQUA");
+        one.object = object_of(f, *entry.cell);
+        one.over_it = f.shape->kind() == geo::ShapeKind::area;
+        one.distance_m = distance;
+        one.position_m = entry.position_m;
     }
     sort_nearest_first(out);
     return out;

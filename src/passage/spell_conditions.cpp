@@ -6,11 +6,12 @@ namespace dangerline::passage {
 std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons) {
     std::vector<Condition> out;
     for (const auto& spell : voyage.not_held()) {
-        reasons.push_back({.grade = spell.bounded ? hazard::Grade::caution : hazard::Grade::unknown,
-                           .cause = spell.bounded ? hazard::Cause::margin : hazard::Cause::none,
-                           .kind = hazard::Kind::no_data,
-                           .what = spell.reason,
-                           .span = spell.span});
+        Reason& reason = reasons.emplace_back();
+        reason.grade = spell.bounded ? hazard::Grade::caution : hazard::Grade::unknown;
+        reason.cause = spell.bounded ? hazard::Cause::margin : hazard::Cause::none;
+        reason.kind = hazard::Kind::no_data;
+        reason.what = spell.reason;
+        reason.span = spell.span;
         Condition& c = out.emplace_back();
         c.when = Condition::When::spell;
         c.span = spell.span;

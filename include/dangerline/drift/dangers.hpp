@@ -75,10 +75,11 @@ class Dangers {
     const DangerSettings& settings() const;
 
     /// The first instant of a straight step at which the boat is in a danger zone, and that at which it
-    /// touches; exact. Of several obstacles at the same instant the first in order counts.
-    Hits first(geo::Point from, geo::Point to, const StepWater& water) const;
-    /// The same by testing every obstacle.
-    Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water) const;
+    /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless the
+    /// step has no length. Of several hazards at the same instant the lower number counts.
+    Hits first(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
+    /// The same by testing every obstacle whole, whatever was before.
+    Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
     /// Metres to the nearest danger zone that may be in force at that tide, 0 inside; infinity where none is
     /// in the box. Rough water and what is unknown count.
     double nearest_zone(geo::Point place, double tide_m) const;
