@@ -17,7 +17,7 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
         {"",
          {"title", "zone", "as_of", "depart", "charts", "source", "boat", "water", "tide", "stream", "doubt",
-          "zones", "route", "mark", "season"}},
+          "zones", "route", "mark", "season", "survey", "moving"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat", {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m"}},
         {"water",
@@ -41,6 +41,16 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"season",
          {"from", "to", "days", "daylight", "not_before", "home_by", "longest_h", "launch", "recovery",
           "early_min", "late_min", "slower_percent", "shortest_min"}},
+        {"survey",
+         {"b_since_year", "bar_depth_m", "mouth_depth_m", "undated_years", "soft", "sand_waves", "bank",
+          "river_mouth", "channel", "bar"}},
+        {"survey.soft", {"m_per_year", "years"}},
+        {"survey.sand_waves", {"m_per_year", "years"}},
+        {"survey.bank", {"m_per_year", "years"}},
+        {"survey.river_mouth", {"m_per_year", "years"}},
+        {"survey.channel", {"m_per_year", "years"}},
+        {"survey.bar", {"m_per_year", "years"}},
+        {"moving", {"name", "kind", "area", "m_per_year", "years", "surveyed"}},
         {"season.launch", {"at_least_m", "at_most_m"}},
         {"season.recovery", {"at_least_m", "at_most_m"}}};
     return keys;
@@ -67,7 +77,7 @@ std::string tables_with(const std::string& key) {
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) {
             const bool several = table == "route" || table == "source" || table == "tide" ||
                                  table == "tide.link" || table == "stream" || table == "route.wait" ||
-                                 table == "mark";
+                                 table == "mark" || table == "moving";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

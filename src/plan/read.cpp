@@ -7,6 +7,7 @@
 #include "plan/read_mark.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
+#include "plan/read_survey.hpp"
 #include "plan/read_tide.hpp"
 #include "plan/section.hpp"
 
@@ -229,6 +230,8 @@ Plan read(const fs::path& file) {
     read_doubts(table_or_defaults("doubt"), plan);
     read_routes(head, plan);
     plan.marks = read_marks(head, plan.zone);
+    plan.moving = read_moving(head);
+    plan.trust = read_survey(head, plan.assumptions);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));

@@ -15,6 +15,7 @@
 #include "dangerline/passage/boat.hpp"
 #include "dangerline/passage/check.hpp"
 #include "dangerline/plan/mark.hpp"
+#include "dangerline/plan/moving.hpp"
 #include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
 #include "dangerline/tide/datum.hpp"
@@ -96,6 +97,8 @@ struct Plan {
     hazard::WaterState sea;
     std::vector<RouteEntry> routes;
     std::vector<MarkEntry> marks;
+    survey::TrustSettings trust; ///< without a day of use; the jobs set it
+    std::vector<MovingEntry> moving;
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;
