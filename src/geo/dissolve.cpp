@@ -60,6 +60,33 @@ Parted parted(const std::vector<PolygonRings>& area, const std::vector<PolygonRi
     return {geos.rings(both.get()), geos.rings(rest.get())};
 }
 
+struct Ground::Implementation {
+    Geos geos;
+    Geos::Geometry area;
+    explicit Implementation(const std::vector<PolygonRings>& polygons) : area(geos.valid_area(polygons)) {}
+};
+
+Ground::Ground(const std::vector<PolygonRings>& area) : self_(std::make_unique<Implementation>(area)) {}
+Ground::~Ground() = default;
+Ground::Ground(Ground&&) noexcept = default;
+Ground& Ground::operator=(Ground&&) noexcept = default;
+
+std::vector<PolygonRings> Ground::shared_with(const std::vector<PolygonRings>& other) const {
+    const auto& geos = self_->geos;
+    const auto b = geos.valid_area(other);
+    return geos.rings(geos.own(GEOSIntersection_r(geos.handle(), self_->area.get(), b.get()),
+                               "laying one area over another")
+                          .get());
+}
+
+std::vector<PolygonRings> Ground::left_by(const std::vector<PolygonRings>& other) const {
+    const auto& geos = self_->geos;
+    const auto b = geos.valid_area(other);
+    return geos.rings(
+        geos.own(GEOSDifference_r(geos.handle(), self_->area.get(), b.get()), "taking one area from another")
+            .get());
+}
+
 std::vector<PolygonRings> narrower_than(const std::vector<PolygonRings>& area, double width) {
     if (area.empty() || width <= 0.0)
         return {};

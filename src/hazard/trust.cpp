@@ -7,7 +7,6 @@
 
 #include "dangerline/base/parallel.hpp"
 #include "dangerline/geo/cut.hpp"
-#include "dangerline/geo/dissolve.hpp"
 #include "dangerline/survey/trust.hpp"
 
 namespace dangerline::hazard {
@@ -109,41 +108,19 @@ std::string age_words(const survey::Age& age) {
 }
 
 void add_bars(Hazards& hazards, const Trust& trust) {
-    for (const auto& bar : trust.bars()) {
-        const auto age = trust.age_in(bar, *bar.where, {}, Trust::no_cell);
-        if (!age.may_exceed(trust.settings().bar_years))
-            continue;
-        hazards.all.push_back(unknown_area(bar, bar.where, "ask who crossed it last: bar", age_words(age)));
+    for (const auto& old : trust.old_bars()) {
+        hazards.all.push_back(
+            unknown_area(*old.bar, old.bar->where, "ask who crossed it last: bar", age_words(old.age)));
         hazards.all.back().bar = true;
     }
 }
 
-void add_channel(Hazards& hazards, const Trust& trust, const MovingArea& channel, const MovingArea& moving) {
-    if (!moving.where->box().meets(channel.where->box()))
-        return;
-    const auto whole = geo::polygons_of(*channel.where);
-    const auto over = geo::to_shape(geo::common(whole, geo::polygons_of(*moving.where)));
-    if (over.empty())
-        return;
-    const double moved = trust.moved_m(moving, over, {}, Trust::no_cell);
-    if (moved <= 0.0)
-        return;
-    const auto narrow = geo::common(geo::narrower_than(whole, 2.0 * moved), geo::polygons_of(*moving.where));
-    if (narrow.empty())
-        return;
-    hazards.all.push_back(unknown_area(
-        channel, std::make_shared<const geo::Shape>(geo::to_shape(narrow)), "channel over a moving bottom",
-        fmt::format("it may have moved by {:.0f} m since its survey, more than half its width", moved)));
-}
-
 void add_channels(Hazards& hazards, const Trust& trust) {
-    for (const auto& channel : trust.channels()) {
-        if (channel.lnam.empty()) // drawn: it moves itself
-            add_channel(hazards, trust, channel, channel);
-        for (const auto& moving : trust.moving())
-            if (moving.where != channel.where)
-                add_channel(hazards, trust, channel, moving);
-    }
+    for (const auto& moved : trust.moved_channels())
+        hazards.all.push_back(unknown_area(
+            *moved.channel, moved.where, "channel over a moving bottom",
+            fmt::format("it may have moved by {:.0f} m since its survey, more than half its width",
+                        moved.moved_m)));
 }
 
 } // namespace

@@ -3,6 +3,7 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/zones.hpp"
+#include "jobs/day.hpp"
 #include "jobs/trust.hpp"
 
 #include <algorithm>
@@ -47,19 +48,6 @@ double greatest_half_width(const std::vector<PlannedRoute>& routes) {
         for (const double leg : planned.route.half_widths_m)
             metres = std::max(metres, leg);
     return metres;
-}
-
-/// The day ages are reckoned at: the plan's own, else of its first departure; nothing where it names neither.
-std::optional<CalendarDay> day_of_use(const plan::Plan& plan, const std::vector<PlannedRoute>& routes) {
-    if (plan.as_of)
-        return plan.as_of;
-    std::optional<Instant> first;
-    for (const auto& planned : routes)
-        if (const auto& text = planned.depart ? planned.depart : plan.depart)
-            first = std::min(first.value_or(plan.zone.parse(*text)), plan.zone.parse(*text));
-    if (!first && plan.depart)
-        first = plan.zone.parse(*plan.depart);
-    return first ? std::optional(day_of(*first)) : std::nullopt;
 }
 
 std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double tide_m, double required_m) {

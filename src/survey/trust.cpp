@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <tuple>
 
+#include "dangerline/geo/cut.hpp"
+#include "dangerline/geo/dissolve.hpp"
 #include "dangerline/survey/standards.hpp"
 
 namespace dangerline::survey {
@@ -179,6 +181,42 @@ double Trust::moved_m(const MovingArea& area, const geo::Shape& shape, const Fac
     const Age age = age_in(area, shape, own, cell);
     const double years = age.years ? *age.years : std::max(age.at_least_years, settings_.undated_years);
     return area.metres_per_year * years;
+}
+
+std::vector<OldBar> Trust::old_bars() const {
+    std::vector<OldBar> out;
+    for (const auto& bar : bars_)
+        if (const Age age = age_in(bar, *bar.where, {}, no_cell); age.may_exceed(settings_.bar_years))
+            out.push_back({&bar, age});
+    return out;
+}
+
+std::optional<MovedChannel> Trust::moved_channel(const MovingArea& channel, const MovingArea& over) const {
+    if (!over.where->box().meets(channel.where->box()))
+        return std::nullopt;
+    const auto whole = geo::polygons_of(*channel.where), moving = geo::polygons_of(*over.where);
+    const auto part = geo::to_shape(geo::common(whole, moving));
+    const double moved = part.empty() ? 0.0 : moved_m(over, part, {}, no_cell);
+    if (moved <= 0.0)
+        return std::nullopt;
+    const auto narrow = geo::common(geo::narrower_than(whole, 2.0 * moved), moving);
+    if (narrow.empty())
+        return std::nullopt;
+    return MovedChannel{&channel, moved, std::make_shared<const geo::Shape>(geo::to_shape(narrow))};
+}
+
+std::vector<MovedChannel> Trust::moved_channels() const {
+    std::vector<MovedChannel> out;
+    for (const auto& channel : channels_) {
+        if (channel.lnam.empty())
+            if (auto found = moved_channel(channel, channel))
+                out.push_back(std::move(*found));
+        for (const auto& moving : moving_)
+            if (moving.where != channel.where)
+                if (auto found = moved_channel(channel, moving))
+                    out.push_back(std::move(*found));
+    }
+    return out;
 }
 
 } // namespace dangerline::survey

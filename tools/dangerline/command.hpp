@@ -50,12 +50,20 @@ struct SeasonCall {
     std::filesystem::path out;
 };
 
+struct SurveyCall {
+    std::vector<std::filesystem::path> sources; ///< one plan (.toml), or charts
+    std::optional<CalendarDay> as_of;           ///< for charts without a plan
+    std::filesystem::path out;
+    unsigned threads = 0; ///< 0: as many as the machine has
+};
+
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
 Exit run(const StreamCall& call, std::ostream& out);
 Exit run(const PassageCall& call, std::ostream& out);
 Exit run(const SeasonCall& call, std::ostream& out);
+Exit run(const SurveyCall& call, std::ostream& out);
 
 /// The program version.
 std::string version();

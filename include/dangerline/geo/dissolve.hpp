@@ -1,6 +1,7 @@
 // Areas dissolved into one, parted along others, and where they are narrow.
 #pragma once
 
+#include <memory>
 #include <vector>
 
 #include "dangerline/geo/regions.hpp"
@@ -21,6 +22,23 @@ struct Parted {
     std::vector<PolygonRings> outside;
 };
 Parted parted(const std::vector<PolygonRings>& area, const std::vector<PolygonRings>& along);
+
+/// One area that many others are laid over.
+class Ground {
+  public:
+    /// The polygons may touch but must not overlap.
+    explicit Ground(const std::vector<PolygonRings>& area);
+    ~Ground();
+    Ground(Ground&&) noexcept;
+    Ground& operator=(Ground&&) noexcept;
+    /// What it shares with another area, and what of it that area leaves. One thread at a time.
+    std::vector<PolygonRings> shared_with(const std::vector<PolygonRings>& other) const;
+    std::vector<PolygonRings> left_by(const std::vector<PolygonRings>& other) const;
+
+  private:
+    struct Implementation;
+    std::unique_ptr<Implementation> self_;
+};
 
 /// Where a disc of that width does not fit into the area: its narrow parts. Corners of a right angle or wider
 /// are none; what is left of sharper ones, and pieces under 1 m2, is dropped where it reaches less than half

@@ -48,6 +48,19 @@ struct Dated {
     Age age;
 };
 
+/// A bar whose survey is too old, or of unknown age.
+struct OldBar {
+    const MovingArea* bar = nullptr;
+    Age age;
+};
+
+/// Where a channel may have moved by more than half its width.
+struct MovedChannel {
+    const MovingArea* channel = nullptr;
+    double moved_m = 0.0;
+    std::shared_ptr<const geo::Shape> where;
+};
+
 /// Trust in several cells at once.
 class Trust {
   public:
@@ -78,7 +91,13 @@ class Trust {
     /// The age that counts in a moving area: of its own survey where that is stated, else of the zones.
     Age age_in(const MovingArea& area, const geo::Shape& shape, const Facts& own, std::size_t cell) const;
 
+    std::vector<OldBar> old_bars() const;
+    /// By the narrow parts of each channel (geo::narrower_than) that lie over a moving bottom; drawn channels
+    /// move themselves.
+    std::vector<MovedChannel> moved_channels() const;
+
   private:
+    std::optional<MovedChannel> moved_channel(const MovingArea& channel, const MovingArea& over) const;
     struct CellZone {
         std::size_t cell;
         const QualityZone* zone;
