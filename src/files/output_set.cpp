@@ -177,7 +177,8 @@ void OutputSet::append(const std::string& name, std::string_view bytes) {
     if (known != entries_.end() && !known->appended)
         throw std::invalid_argument("output file added already: " + name);
     write_temporary(name, bytes, known != entries_.end());
-    Entry& entry = known != entries_.end() ? *known : entries_.emplace_back(Entry{name, 0, crc32_of(""), true});
+    Entry& entry =
+        known != entries_.end() ? *known : entries_.emplace_back(Entry{name, 0, crc32_of(""), true});
     entry.bytes += bytes.size();
     entry.crc32 = crc32_of(bytes, entry.crc32);
 }
@@ -243,7 +244,8 @@ std::vector<fs::path> OutputSet::commit(const ManifestHead& head) {
     for (const Entry& e : entries_) {
         if (e.appended)
             flush_temporary(e.name);
-        json["files"].push_back({{"name", e.name}, {"bytes", e.bytes}, {"crc32", fmt::format("{:08x}", e.crc32)}});
+        json["files"].push_back(
+            {{"name", e.name}, {"bytes", e.bytes}, {"crc32", fmt::format("{:08x}", e.crc32)}});
         paths.push_back(folder_ / e.name);
     }
     paths.push_back(folder_ / manifest_name);

@@ -12,19 +12,21 @@ namespace {
 constexpr double lost_m2 = 0.01;
 constexpr double least_piece_m2 = 1.0;
 
-/// The outline as an area; null where it does not stand for all of them.
-Geos::Geometry by_outline(const Geos& geos, const std::vector<const Shape*>& areas) {
+double sum_of(const std::vector<const Shape*>& areas) {
     double sum = 0.0;
     for (const Shape* area : areas)
         sum += area_of(polygons_of(*area));
-    std::vector<Geos::Geometry> lines;
-    for (const auto& chain : outline(areas))
-        lines.push_back(geos.line(chain));
-    const auto all = geos.collect(std::move(lines), GEOS_MULTILINESTRING);
-    auto whole = geos.maybe(GEOSBuildArea_r(geos.handle(), all.get()));
-    if (whole && !(std::abs(sum - geos.area(whole.get())) <= lost_m2 && geos.valid(whole.get())))
-        whole.reset();
-    return whole;
+    return sum;
+}
+
+/// The outline as an area; nothing where it does not stand for all of them.
+std::vector<PolygonRings> by_outline(const Geos& geos, const std::vector<const Shape*>& areas) {
+    auto polygons = polygons_of(Shape::of_area(outline_rings(areas)));
+    if (std::abs(sum_of(areas) - area_of(polygons)) > lost_m2)
+        return {};
+    // Written as GEOS does it: outer rings counter-clockwise, holes clockwise.
+    const auto whole = geos.polygons(polygons);
+    return geos.valid(whole.get()) ? geos.rings(whole.get()) : std::vector<PolygonRings>{};
 }
 
 Geos::Geometry grown_square(const Geos& geos, const GEOSGeometry* area, double metres) {
@@ -43,9 +45,16 @@ std::vector<PolygonRings> dissolved(const std::vector<const Shape*>& areas) {
             some.push_back(area);
     if (some.empty())
         return {};
-    const Geos geos;
-    const auto whole = by_outline(geos, some);
-    return whole ? geos.rings(whole.get()) : united(some);
+    auto whole = by_outline(Geos(), some);
+    return whole.empty() ? united(some) : whole;
+}
+
+bool same_cover(const std::vector<const Shape*>& a, const std::vector<const Shape*>& b) {
+    std::vector<const Shape*> both = a;
+    both.insert(both.end(), b.begin(), b.end());
+    // Every edge is passed an even number of times: the places covered an odd number of times are the same.
+    // Where no place of a is covered twice, as much area in b leaves none for covering anything twice.
+    return !a.empty() && !b.empty() && outline(both).empty() && std::abs(sum_of(a) - sum_of(b)) <= lost_m2;
 }
 
 Parted parted(const std::vector<PolygonRings>& area, const std::vector<PolygonRings>& along) {
@@ -108,27 +117,44 @@ std::vector<PolygonRings> narrower_than(const std::vector<PolygonRings>& area, d
     return pieces;
 }
 
+namespace {
+
+PositionRings places_of(const PolygonRings& rings) {
+    PositionRings out;
+    for (const auto& ring : rings) {
+        auto& places = out.emplace_back();
+        for (const Point& p : ring)
+            places.push_back({p.x, p.y});
+    }
+    return out;
+}
+
+} // namespace
+
 std::vector<PositionRings> rounded_valid(const std::vector<PositionRings>& polygons, double degrees) {
     const Geos geos;
     std::vector<PositionRings> out;
     for (const auto& polygon : polygons) {
-        PolygonRings flat;
+        PolygonRings exact, rounded;
         for (const auto& ring : polygon) {
-            auto& points = flat.emplace_back();
-            for (const Position& p : ring)
-                points.push_back({p.lon_deg, p.lat_deg});
-        }
-        const auto whole = geos.made_valid(geos.polygon(flat));
-        const auto rounded =
-            geos.own(GEOSGeom_setPrecision_r(geos.handle(), whole.get(), degrees, 0), "rounding an area");
-        for (const auto& rings : geos.rings(rounded.get())) {
-            auto& piece = out.emplace_back();
-            for (const auto& ring : rings) {
-                auto& places = piece.emplace_back();
-                for (const Point& p : ring)
-                    places.push_back({p.x, p.y});
+            auto &flat = exact.emplace_back(), &near = rounded.emplace_back();
+            for (const Position& p : ring) {
+                flat.push_back({p.lon_deg, p.lat_deg});
+                near.push_back(
+                    {std::round(p.lon_deg / degrees) * degrees, std::round(p.lat_deg / degrees) * degrees});
             }
         }
+        // Rounding point by point is mostly all it takes.
+        if (const auto simple = geos.polygon(rounded);
+            geos.valid(simple.get()) && geos.area(simple.get()) > 0.0) {
+            out.push_back(places_of(rounded));
+            continue;
+        }
+        const auto whole = geos.made_valid(geos.polygon(exact));
+        const auto noded =
+            geos.own(GEOSGeom_setPrecision_r(geos.handle(), whole.get(), degrees, 0), "rounding an area");
+        for (const auto& rings : geos.rings(noded.get()))
+            out.push_back(places_of(rings));
     }
     return out;
 }

@@ -50,8 +50,9 @@ SurveyedCell surveyed(const std::vector<chart::Cell>& cells, std::size_t number,
 }
 
 SurveyedRow row_of(const SurveyedCell& cell) {
-    SurveyedRow row{cell.note, cell.not_updated, cell.water.water_square_metres,
-                    cell.water.flagged_square_metres, {}, {}};
+    SurveyedRow row{
+        cell.note, cell.not_updated, cell.water.water_square_metres, cell.water.flagged_square_metres, {},
+        {}};
     for (const auto& area : cell.water.areas) {
         for (const Flag flag : area.flags)
             row.by_flag_m2[flag] += area.square_metres;
@@ -63,16 +64,16 @@ SurveyedRow row_of(const SurveyedCell& cell) {
 }
 
 void finish(SurveySummary& summary) {
-    std::stable_sort(
-        summary.rows.begin(), summary.rows.end(),
-        [](const SurveyedRow& a, const SurveyedRow& b) { return a.urgency() > b.urgency(); });
+    std::stable_sort(summary.rows.begin(), summary.rows.end(),
+                     [](const SurveyedRow& a, const SurveyedRow& b) { return a.urgency() > b.urgency(); });
     sort_worst_first(summary.diagnostics);
 }
 
 std::vector<std::string> assumptions_of_surveys() {
     const survey::TrustSettings s;
     std::vector<std::string> out{
-        fmt::format("CATZOC B counts as C where its survey is not known to be of {} or later", s.b_since_year),
+        fmt::format("CATZOC B counts as C where its survey is not known to be of {} or later",
+                    s.b_since_year),
         fmt::format("moving bottom of unknown age is taken to have moved for {:.0f} years", s.undated_years)};
     for (const auto& rule : survey::moving_rules())
         out.push_back(fmt::format("{}: {:.0f} m a year ({}), flagged after {:.0f} years",
@@ -89,16 +90,25 @@ std::vector<Read> charts_in(const std::vector<std::filesystem::path>& sources, D
     const auto found = std::make_shared<chart::FoundSources>(chart::find_sources(sources, diagnostics));
     std::vector<Read> out;
     for (std::size_t i = 0; i < found->cells.size(); ++i)
-        out.push_back({[found, i](Diagnostics& said) { return chart::read_found_cell(found->cells[i], said); }});
+        out.push_back(
+            {[found, i](Diagnostics& said) { return chart::read_found_cell(found->cells[i], said); }});
     for (const auto& path : found->vectors)
         out.push_back({[path](Diagnostics& said) { return chart::read_vector_chart(path, {}, said); }});
     return out;
+}
+
+/// What surveys are told by; the rest need not be laid out. Group 1 is there for its gaps.
+bool tells_of_surveys(const chart::Feature& f) {
+    static const std::set<std::string> classes{"M_QUAL", "M_SREL", "M_ACCY", "M_COVR",
+                                               "SNDWAV", "SBDARE", "FAIRWY"};
+    return chart::is_group_one(f.cls) || classes.contains(f.cls);
 }
 
 SurveyedCell look_at(const Read& chart, const survey::TrustSettings& settings, Diagnostics& said) {
     std::vector<chart::Cell> one;
     one.push_back(chart.read(said));
     auto plane = std::make_shared<const geo::Plane>(plane_around(one));
+    std::erase_if(one.front().features, [](const chart::Feature& f) { return !tells_of_surveys(f); });
     chart::lay_out(one.front(), *plane, said);
     std::vector<survey::QualityZones> zones;
     zones.emplace_back(one.front());
@@ -207,6 +217,11 @@ SurveySummary run_survey(const std::vector<std::filesystem::path>& sources, std:
             }
         },
         threads);
+    if (summary.rows.empty())
+        throw Failure(Fault::data, {.file = sources.front().string(),
+                                    .what = fmt::format("none of {} charts can be used: {}", charts.size(),
+                                                        summary.diagnostics.back().what),
+                                    .remedy = "see what the command chart says of them"});
     finish(summary);
     return summary;
 }
@@ -229,6 +244,8 @@ SurveySummary run_survey(const plan::Plan& plan, const TakeCell& take) {
     for (const auto& planned : routes)
         lengths.emplace_back(passage::Track(planned.route, *plane));
     for (std::size_t i = 0; i < cells.size(); ++i) {
+        if (cells[i].notes)
+            continue; // covers nothing
         const SurveyedCell cell = surveyed(cells, i, zones[i], trust, plane);
         take(cell);
         summary.rows.push_back(row_of(cell));

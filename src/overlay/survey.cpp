@@ -209,13 +209,13 @@ std::string SurveyWriter::cell(const jobs::SurveyedCell& cell) {
     for (const auto& area : cell.water.areas)
         text += self_->add(places_of(*cell.plane, area.area), properties_of(area, cell.note.name));
     if (!cell.uncovered.empty())
-        text += self_->add(places_of(*cell.plane, cell.uncovered),
-                           plain_properties("uncovered", cell.note.name, Flag::no_coverage,
-                                            geo::area_of(cell.uncovered)));
+        text += self_->add(
+            places_of(*cell.plane, cell.uncovered),
+            plain_properties("uncovered", cell.note.name, Flag::no_coverage, geo::area_of(cell.uncovered)));
     if (cell.not_updated && !cell.coverage.empty())
-        text += self_->add(places_of(*cell.plane, cell.coverage),
-                           plain_properties("chart", cell.note.name, Flag::chart_not_updated,
-                                            geo::area_of(cell.coverage)));
+        text += self_->add(
+            places_of(*cell.plane, cell.coverage),
+            plain_properties("chart", cell.note.name, Flag::chart_not_updated, geo::area_of(cell.coverage)));
     return text;
 }
 
@@ -223,18 +223,17 @@ std::string SurveyWriter::end(const jobs::SurveySummary& summary, const std::str
     List routes;
     for (const auto& route : summary.routes)
         routes.push_back(route_value(route));
-    return geojson_end(
-        self_->bounds,
-        {{"job", Value::text("survey")},
-         {"version", Value::text(program_version)},
-         {"caution", Value::text(caution_text())},
-         {"as_of", summary.as_of ? Value::text(to_text(*summary.as_of)) : Value::null()},
-         {"charts", charts_value(summary.cells, summary.as_of.has_value())},
-         {"assumptions", Value::texts(summary.assumptions)},
-         {"rules", rules_value()},
-         {"routes", Value::list(std::move(routes))},
-         {"counts", counts_of(summary, self_->features)},
-         {"diagnostics", diagnostics_value(summary.diagnostics)}});
+    return geojson_end(self_->bounds,
+                       {{"job", Value::text("survey")},
+                        {"version", Value::text(program_version)},
+                        {"caution", Value::text(caution_text())},
+                        {"as_of", summary.as_of ? Value::text(to_text(*summary.as_of)) : Value::null()},
+                        {"charts", charts_value(summary.cells, summary.as_of.has_value())},
+                        {"assumptions", Value::texts(summary.assumptions)},
+                        {"rules", rules_value()},
+                        {"routes", Value::list(std::move(routes))},
+                        {"counts", counts_of(summary, self_->features)},
+                        {"diagnostics", diagnostics_value(summary.diagnostics)}});
 }
 
 std::string survey_csv(const jobs::SurveySummary& summary) {
@@ -244,13 +243,13 @@ std::string survey_csv(const jobs::SurveySummary& summary) {
     std::size_t rank = 0;
     for (const auto& row : summary.rows) {
         const auto rule = largest(row);
-        text += fmt::format(
-            "{},{},{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank, quoted(row.note.name),
-            row.note.edition, row.note.update, quoted(row.note.issued),
-            row.note.days_since ? std::to_string(*row.note.days_since) : "", row.note.scale,
-            row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.share() * 100.0,
-            row.oldest_year ? std::to_string(*row.oldest_year) : "", rule ? survey::to_text(*rule) : "",
-            rule ? row.by_flag_m2.at(*rule) / 1e6 : 0.0, first_step(row));
+        text += fmt::format("{},{},{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank,
+                            quoted(row.note.name), row.note.edition, row.note.update, quoted(row.note.issued),
+                            row.note.days_since ? std::to_string(*row.note.days_since) : "", row.note.scale,
+                            row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.share() * 100.0,
+                            row.oldest_year ? std::to_string(*row.oldest_year) : "",
+                            rule ? survey::to_text(*rule) : "", rule ? row.by_flag_m2.at(*rule) / 1e6 : 0.0,
+                            first_step(row));
     }
     return text;
 }

@@ -20,6 +20,8 @@ using chart::Feature;
 using geo::Shape;
 using Polygons = std::vector<geo::PolygonRings>;
 
+/// Charts that share an edge cut it at different places in the plane: smaller areas are no areas.
+constexpr double sliver_m2 = 1.0;
 constexpr double shown_depth_m = 10.0; // for the share of depth in the position of A1
 
 geo::Box box_of(const Polygons& area) {
@@ -81,8 +83,7 @@ class Parter {
   public:
     Parter(const Cell& cell, std::size_t number, const QualityZones& zones, const Trust& trust)
         : cell_(cell), number_(number), trust_(trust) {
-        take_water();
-        lay_quality(groups_of(zones));
+        part_water(groups_of(zones));
         lay_sides();
         lay_moving();
     }
@@ -91,12 +92,29 @@ class Parter {
     double water_m2 = 0.0;
 
   private:
-    void take_water() {
-        const auto unsurveyed = geo::dissolved(areas_of(cell_, {"UNSARE"}));
-        water_ = geo::dissolved(areas_of(cell_, {"DEPARE", "DRGARE"}));
-        if (!unsurveyed.empty() && cell_.overlap_square_metres > 0.0)
+    void part_water(const std::vector<Group>& groups) {
+        const auto bottoms = areas_of(cell_, {"DEPARE", "DRGARE"}), gaps = areas_of(cell_, {"UNSARE"});
+        std::vector<const Shape*> water = bottoms, quality;
+        water.insert(water.end(), gaps.begin(), gaps.end());
+        for (const auto& group : groups)
+            quality.insert(quality.end(), group.shapes.begin(), group.shapes.end());
+        const auto unsurveyed = geo::dissolved(gaps);
+        const bool tiled = cell_.overlap_square_metres == 0.0;
+        // Most producers end their quality zones where the water ends; then nothing has to be cut.
+        if (tiled && geo::same_cover(water, quality)) {
+            for (const auto& group : groups)
+                add(geo::dissolved(group.shapes), group.zone);
+            for (const auto& piece : pieces)
+                water_m2 += geo::area_of(piece.area);
+            if (!unsurveyed.empty())
+                lay(geo::to_shape(unsurveyed), [](Piece& p) { p.unsurveyed = true; });
+            return;
+        }
+        water_ = geo::dissolved(bottoms);
+        if (!unsurveyed.empty() && !tiled)
             water_ = geo::parted(water_, unsurveyed).outside;
         water_m2 = geo::area_of(water_) + geo::area_of(unsurveyed);
+        lay_quality(groups);
         if (!unsurveyed.empty()) {
             pieces.emplace_back().area = unsurveyed;
             pieces.back().unsurveyed = true;
@@ -228,9 +246,9 @@ std::string sentence_of(const TrustArea& a) {
     if (!a.flags.empty() && a.flags.front() == Flag::unsurveyed)
         return "Charted as unsurveyed: nobody has sounded it.";
     const auto& row = zone_of_confidence(a.catzoc);
-    std::string text = fmt::format("{} ({}), {}", capital(row.survey),
-                                   row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name),
-                                   when_words(a.facts));
+    std::string text =
+        fmt::format("{} ({}), {}", capital(row.survey),
+                    row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name), when_words(a.facts));
     if (a.facts.lead_line())
         text += ", by lead line";
     if (a.age.years)
@@ -326,7 +344,10 @@ TrustAreas trust_areas(const Cell& cell, std::size_t number, const QualityZones&
     TrustAreas out;
     out.water_square_metres = parter.water_m2;
     for (const auto& [key, pieces] : groups) {
-        out.areas.push_back(area_of(std::get<0>(key), pieces, trust));
+        auto area = area_of(std::get<0>(key), pieces, trust);
+        if (area.square_metres < sliver_m2)
+            continue;
+        out.areas.push_back(std::move(area));
         if (!out.areas.back().flags.empty())
             out.flagged_square_metres += out.areas.back().square_metres;
     }

@@ -1,7 +1,7 @@
-#include <thread>
-#include <functional>
 #include <atomic>
+#include <functional>
 #include <gtest/gtest.h>
+#include <thread>
 
 #include <numeric>
 #include <stdexcept>

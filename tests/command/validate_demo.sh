@@ -14,7 +14,15 @@ check passage "$out/p/passage.geojson"
 check zones "$out/z/zones.geojson"
 "$program" season "$top/testdata/demo/season.toml" --out "$out/s" >"$out/season.txt"
 /usr/bin/python3 -B "$top/tests/overlay/check_windows.py" "$top/src/overlay/schema/windows.schema.json" "$out/s"
-if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt"; then
+"$program" survey "$top/testdata/demo/plan.toml" --out "$out/y" >"$out/survey.txt"
+check survey "$out/y/survey.geojson"
+"$program" survey "$top/testdata/demo" --as-of 2026-06-16 --out "$out/c" >>"$out/survey.txt"
+check survey "$out/c/survey.geojson"
+if [ -n "${DANGERLINE_REAL_CELLS:-}" ]; then
+  "$program" survey "$DANGERLINE_REAL_CELLS" --as-of 2026-06-16 --out "$out/r" >>"$out/survey.txt"
+  check survey "$out/r/survey.geojson"
+fi
+if grep -nwiE 'safe|clear|verdict|will hold' "$out/passage.txt" "$out/zones.txt" "$out/season.txt" "$out/survey.txt"; then
   echo "a word the program must not say" >&2
   exit 1
 fi

@@ -12,7 +12,9 @@ add_test(NAME overlay_passage_schema
   COMMAND ${VALIDATE} --self-test ${SCHEMAS}/passage.schema.json ${SAMPLES}/passage.geojson)
 add_test(NAME overlay_zones_schema
   COMMAND ${VALIDATE} --self-test ${SCHEMAS}/zones.schema.json ${SAMPLES}/zones.geojson)
+add_test(NAME overlay_survey_schema
+  COMMAND ${VALIDATE} --self-test ${SCHEMAS}/survey.schema.json ${SAMPLES}/survey.geojson)
 add_test(NAME overlay_no_zones
   COMMAND ${VALIDATE} ${SCHEMAS}/zones.schema.json ${SAMPLES}/no_zones.geojson)
-set_tests_properties(overlay_passage_schema overlay_zones_schema overlay_no_zones PROPERTIES
+set_tests_properties(overlay_passage_schema overlay_zones_schema overlay_survey_schema overlay_no_zones PROPERTIES
   FIXTURES_REQUIRED overlay_samples)

@@ -150,6 +150,22 @@ def check_route(number, counts, properties):
         yield f"route {number}: something is left before it is entered"
 
 
+def check_survey(head, properties):
+    counts = head["counts"]
+    if counts["areas"] != len(properties):
+        yield "the counts do not agree with the areas"
+    for flagged, name in ((("flagged",), "flagged_square_m"), (("flagged", "unflagged"), "water_square_m")):
+        total = sum(p["square_m"] for p in properties if p["role"] in flagged)
+        if abs(total - counts[name]) > 1 + len(properties):
+            yield f"{name} is {counts[name]}, the areas make {total}"
+    for p in properties:
+        if (p["role"] == "unflagged") != (p["rules"] == []) or p["rule"] != (p["rules"] + [""])[0]:
+            yield f"role '{p['role']}' with rule '{p['rule']}' and rules {p['rules']}"
+    for r in head["routes"]:
+        if r["flagged_m"] + r["not_covered_m"] > r["length_m"] + 1:
+            yield f"route {r['route']}: more flagged than it is long"
+
+
 def check_counts(document):
     head, properties = document["dangerline"], [f["properties"] for f in document["features"]]
     if head["job"] == "passage":
@@ -157,6 +173,8 @@ def check_counts(document):
             yield from check_route(number, counts, properties)
         if any(p["route_number"] > len(head["counts"]) for p in properties):
             yield "a feature belongs to no route"
+    elif head["job"] == "survey":
+        yield from check_survey(head, properties)
     else:
         if head["counts"]["zones"] != len(properties) or head["counts"]["by_grade"] != count_grades(properties):
             yield "the counts do not agree with the zones"

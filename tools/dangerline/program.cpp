@@ -162,12 +162,14 @@ Command add_season(CLI::App& app) {
 }
 
 Command add_survey(CLI::App& app) {
-    auto* words = app.add_subcommand("survey", "How far charts can be believed: survey.geojson and survey.csv");
+    auto* words =
+        app.add_subcommand("survey", "How far charts can be believed: survey.geojson and survey.csv");
     const auto call = new_call<SurveyCall>();
     const auto as_of = new_call<std::string>();
     words->add_option("SOURCE", call->sources, "A plan (.toml), or chart cells and folders of them")
         ->required();
-    words->add_option("--as-of", *as_of, "Day that ages are reckoned at (2026-06-01), for charts without a plan");
+    words->add_option("--as-of", *as_of,
+                      "Day that ages are reckoned at (2026-06-01), for charts without a plan");
     words->add_option("--threads", call->threads, "Cells looked at side by side; as many as the machine has");
     add_out(*words, call->out);
     return {words, [=](std::ostream& out) {
@@ -184,9 +186,8 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),  add_zones(app),   add_tide(app),
-                                add_stream(app), add_passage(app), add_season(app),
-                                add_survey(app)};
+    const Command commands[] = {add_chart(app),   add_zones(app),  add_tide(app),  add_stream(app),
+                                add_passage(app), add_season(app), add_survey(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -47,11 +47,10 @@ void print_rules(const jobs::SurveySummary& summary, std::ostream& out) {
 
 void print_route(const jobs::SurveyedRoute& route, std::ostream& out) {
     const auto miles = [](double metres) { return metres / metres_per_nautical_mile; };
-    out << fmt::format("\n{}: {:.2f} of {:.2f} NM over flagged water{}\n", route.name, miles(route.flagged_m),
-                       miles(route.length_m),
-                       route.not_covered_m > 1.0
-                           ? fmt::format(", {:.2f} NM on no chart", miles(route.not_covered_m))
-                           : "");
+    out << fmt::format(
+        "\n{}: {:.2f} of {:.2f} NM over flagged water{}\n", route.name, miles(route.flagged_m),
+        miles(route.length_m),
+        route.not_covered_m > 1.0 ? fmt::format(", {:.2f} NM on no chart", miles(route.not_covered_m)) : "");
     std::size_t shown = 0;
     for (const auto& part : route.over) {
         if (part.flags.empty() || shown++ >= most)

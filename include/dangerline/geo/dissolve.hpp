@@ -15,6 +15,10 @@ namespace dangerline::geo {
 /// union.
 std::vector<PolygonRings> dissolved(const std::vector<const Shape*>& areas);
 
+/// Whether the areas of `b` cover exactly what those of `a` cover, no place twice, as their edges tell: they
+/// must share them bit for bit. No place may lie in two areas of `a`. False where it can't be told so.
+bool same_cover(const std::vector<const Shape*>& a, const std::vector<const Shape*>& b);
+
 /// An area in two parts along another. No place is lost and none stands in both: areas add up to rounding
 /// (1e-6 of a square metre for a chart cell).
 struct Parted {

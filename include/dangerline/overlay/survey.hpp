@@ -8,14 +8,15 @@
 
 namespace dangerline::overlay {
 
-/// Writes survey.geojson piece by piece, so that no more than one cell stands in memory. The texts of begin(),
-/// of every cell() and of end() behind each other are a FeatureCollection: per cell, in the order they come, a
-/// MultiPolygon with role "flagged" for each area that something flags, the gravest first, one with role
-/// "unflagged" for the rest of its water, "uncovered" for what it states as not covered, and "chart" for the
-/// cover of a chart that was not updated for long. The foreign member "dangerline" comes last.
+/// Writes survey.geojson piece by piece, so that no more than one cell stands in memory. The texts of
+/// begin(), of every cell() and of end() behind each other are a FeatureCollection: per cell, in the order
+/// they come, a MultiPolygon with role "flagged" for each area that something flags, the gravest first, one
+/// with role "unflagged" for the rest of its water, "uncovered" for what it states as not covered, and
+/// "chart" for the cover of a chart that was not updated for long. The foreign member "dangerline" comes
+/// last.
 ///
-/// Coordinates as in zones_geojson(), areas noded after rounding, so that they are valid. `square_m` is of the
-/// equal-area plane. The layout is described in src/overlay/schema/survey.schema.json.
+/// Coordinates as in zones_geojson(), areas noded after rounding, so that they are valid. `square_m` is of
+/// the equal-area plane. The layout is described in src/overlay/schema/survey.schema.json.
 class SurveyWriter {
   public:
     SurveyWriter();

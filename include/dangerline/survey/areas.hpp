@@ -36,8 +36,8 @@ struct TrustAreas {
 };
 
 /// Parts the water (depth areas, dredged and unsurveyed areas) of the cell with that number in `cells` along
-/// quality zones, source diagrams, accuracy zones and moving bottoms. Where zones overlap the less trusted one
-/// counts. Areas of the same flags, CATZOC, years and technique become one without edges between them.
+/// quality zones, source diagrams, accuracy zones and moving bottoms. Where zones overlap the less trusted
+/// one counts. Areas of the same flags, CATZOC, years and technique become one without edges between them.
 /// `zones` are the cell's own, `trust` knows it under that number.
 TrustAreas trust_areas(const chart::Cell& cell, std::size_t number, const QualityZones& zones,
                        const Trust& trust);
