@@ -62,7 +62,7 @@ Areas places_of(const geo::Plane& plane, const std::vector<geo::PolygonRings>& a
 }
 
 Value date_value(const std::optional<survey::PartialDate>& date, bool earliest) {
-    return date ? Value::text(to_text(earliest ? date->earliest : date->latest)) : Value::null();
+    return Value::text(date ? to_text(earliest ? date->earliest : date->latest) : "");
 }
 
 Value technique_value(const survey::Facts& facts) {
@@ -90,7 +90,8 @@ Members properties_of(const TrustArea& a, const std::string& cell) {
     p.push_back({"not_after", date_value(a.facts.sourced, false)});
     p.push_back({"techniques", technique_value(a.facts)});
     p.push_back({"date_known", Value::text(survey::to_text(a.age.how))});
-    p.push_back({"age_years", a.age.years ? Value::number(*a.age.years, 1) : Value::null()});
+    if (a.age.years)
+        p.push_back({"age_years", Value::number(*a.age.years, 1)});
     p.push_back({"at_least_years", Value::number(a.age.at_least_years, 1)});
     p.push_back({"position_m", Value::number(a.position_m, 1)});
     p.push_back({"depth_m", Value::number(std::max(a.depth.a_m, a.souacc_m), 2)});
@@ -124,10 +125,13 @@ Value rules_value() {
     return Value::list(std::move(rules));
 }
 
-Value by_flag_value(const std::map<Flag, double>& by_flag, double unit, int decimals) {
+Value by_flag_value(const std::map<Flag, double>& by_flag, int decimals) {
     Members out;
-    for (const auto& [flag, amount] : by_flag)
-        out.push_back({survey::to_text(flag), Value::number(amount / unit, decimals)});
+    for (const auto& rule : survey::flag_rules()) {
+        const auto at = by_flag.find(rule.flag);
+        out.push_back(
+            {std::string(rule.name), Value::number(at == by_flag.end() ? 0.0 : at->second, decimals)});
+    }
     return Value::object(std::move(out));
 }
 
@@ -142,7 +146,7 @@ Value route_value(const jobs::SurveyedRoute& route) {
                           {"length_m", Value::number(route.length_m, 1)},
                           {"flagged_m", Value::number(route.flagged_m, 1)},
                           {"not_covered_m", Value::number(route.not_covered_m, 1)},
-                          {"by_rule_m", by_flag_value(route.by_flag_m, 1.0, 1)},
+                          {"by_rule_m", by_flag_value(route.by_flag_m, 1)},
                           {"over", Value::list(std::move(over))}});
 }
 
@@ -160,7 +164,7 @@ Value counts_of(const jobs::SurveySummary& summary, std::size_t features) {
                           {"areas", Value::count(features)},
                           {"water_square_m", Value::number(water, 0)},
                           {"flagged_square_m", Value::number(flagged, 0)},
-                          {"by_rule_square_m", by_flag_value(by_flag, 1.0, 0)}});
+                          {"by_rule_square_m", by_flag_value(by_flag, 0)}});
 }
 
 std::string quoted(const std::string& text) {

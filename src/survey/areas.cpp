@@ -20,8 +20,20 @@ using chart::Feature;
 using geo::Shape;
 using Polygons = std::vector<geo::PolygonRings>;
 
-/// Charts that share an edge cut it at different places in the plane: smaller areas are no areas.
+/// Zones and water that share a long edge cut it at different places, which leaves slivers that exist in the
+/// plane only: smaller than this, or longer than 20 m and thinner than 1 m on average (see
+/// geo::check_tiling).
 constexpr double sliver_m2 = 1.0;
+
+bool is_sliver(const geo::PolygonRings& polygon) {
+    double around_m = 0.0;
+    for (const auto& ring : polygon)
+        for (std::size_t i = 1; i < ring.size(); ++i)
+            around_m += std::hypot(ring[i].x - ring[i - 1].x, ring[i].y - ring[i - 1].y);
+    const double area = geo::area_of({polygon});
+    return area < sliver_m2 || (around_m > 40.0 && area < around_m / 2.0);
+}
+
 constexpr double shown_depth_m = 10.0; // for the share of depth in the position of A1
 
 geo::Box box_of(const Polygons& area) {
@@ -159,6 +171,9 @@ class Parter {
         }
         for (std::size_t i = 0; i < groups.size(); ++i)
             add(std::move(parts[i]), groups[i].zone);
+        water_m2 -= geo::area_of(rest);
+        std::erase_if(rest, is_sliver);
+        water_m2 += geo::area_of(rest);
         add(std::move(rest), nullptr);
     }
 
@@ -344,10 +359,7 @@ TrustAreas trust_areas(const Cell& cell, std::size_t number, const QualityZones&
     TrustAreas out;
     out.water_square_metres = parter.water_m2;
     for (const auto& [key, pieces] : groups) {
-        auto area = area_of(std::get<0>(key), pieces, trust);
-        if (area.square_metres < sliver_m2)
-            continue;
-        out.areas.push_back(std::move(area));
+        out.areas.push_back(area_of(std::get<0>(key), pieces, trust));
         if (!out.areas.back().flags.empty())
             out.flagged_square_metres += out.areas.back().square_metres;
     }

@@ -91,7 +91,7 @@ TEST(SurveyOverlay, gives_each_area_with_what_flags_it) {
     EXPECT_EQ(p["catzoc"], "B");
     EXPECT_EQ(p["begun"], "1940-01-01");
     EXPECT_EQ(p["ended"], "1949-12-31");
-    EXPECT_TRUE(p["not_after"].is_null());
+    EXPECT_EQ(p["not_after"], "");
     EXPECT_EQ(p["techniques"], Json::parse("[5]"));
     EXPECT_EQ(p["square_m"], 16e6);
     EXPECT_EQ(all["features"][1]["properties"]["role"], "unflagged");

@@ -31,7 +31,8 @@ struct TrustAreas {
     /// Gravest flag first, larger ones first; what nothing flags is one area, the last. Together they are the
     /// water: no place stands in two of them.
     std::vector<TrustArea> areas;
-    double water_square_metres = 0.0; ///< of all depth, dredged and unsurveyed areas, each place once
+    double water_square_metres =
+        0.0; ///< of all depth, dredged and unsurveyed areas, each place once; slivers left out
     double flagged_square_metres = 0.0;
 };
 
