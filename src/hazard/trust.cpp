@@ -53,10 +53,7 @@ Step moving_step(const Hazard& h, std::shared_ptr<const geo::Shape> part, double
 void move_bottom(Hazards& hazards, const Trust& trust, const MovingArea& area) {
     if (area.metres_per_year <= 0.0)
         return;
-    // What moves stays about where such ground is: no farther than the area is long (an assumption of this
-    // project).
-    const auto& box = area.where->box();
-    const double farthest_m = std::hypot(box.max_x - box.min_x, box.max_y - box.min_y);
+    const double farthest_m = survey::farthest_m(area);
     const geo::Cutter cutter(geo::polygons_of(*area.where));
     for (auto& h : hazards.all) {
         if (!h.between || !h.box.meets(area.where->box()))

@@ -286,8 +286,9 @@ void set_doubts(TrustArea& a, const Piece& p, const Trust& trust) {
     const auto& row = zone_of_confidence(figures);
     if (p.moving && p.moving->metres_per_year > 0.0) {
         const Age age = age_of_moving(p, trust);
-        a.moved_m = p.moving->metres_per_year *
-                    (age.years ? *age.years : std::max(age.at_least_years, trust.settings().undated_years));
+        const double years =
+            age.years ? *age.years : std::max(age.at_least_years, trust.settings().undated_years);
+        a.moved_m = std::min(farthest_m(*p.moving), p.moving->metres_per_year * years);
     }
     a.position_m = std::max(position_doubt(row, shown_depth_m), p.position_m) + a.moved_m;
     a.depth = row.depth;

@@ -1,6 +1,7 @@
 #include "dangerline/survey/moving.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 #include "dangerline/geo/cut.hpp"
@@ -83,6 +84,11 @@ void each_feature(const std::vector<Cell>& cells, Take take) {
 }
 
 } // namespace
+
+double farthest_m(const MovingArea& area) {
+    const auto& box = area.where->box();
+    return std::hypot(box.max_x - box.min_x, box.max_y - box.min_y);
+}
 
 std::vector<MovingArea> moving_areas(const std::vector<Cell>& cells, const std::vector<DrawnMoving>& drawn,
                                      const TrustSettings& settings) {

@@ -4,8 +4,11 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <random>
 #include <set>
+
+#include "support/support.hpp"
 
 using namespace dangerline;
 using namespace dangerline::survey;
@@ -146,6 +149,22 @@ TEST(Rules, every_flag_has_one_row_in_order_and_a_source) {
         EXPECT_TRUE(names.insert(row.name).second);
     }
     EXPECT_EQ(flag_rules().size(), static_cast<std::size_t>(Flag::chart_not_updated) + 1);
+}
+
+TEST(Rules, readme_has_the_same_table) {
+    const std::string readme = support::read_file(std::filesystem::path(DANGERLINE_SOURCE) / "README.md");
+    for (const auto& row : flag_rules()) {
+        const std::string line = "| `" + std::string(row.name) + "` | " + std::string(row.when) + " | " +
+                                 std::string(row.source) + " |";
+        EXPECT_NE(readme.find(line), std::string::npos) << line;
+    }
+    for (const auto& row : moving_rules()) {
+        const std::string line = "| " + std::string(to_text(row.kind)) + " | " +
+                                 std::to_string(static_cast<int>(row.metres_per_year)) + " | " +
+                                 std::to_string(static_cast<int>(row.years)) + " | " +
+                                 std::string(row.source) + " |";
+        EXPECT_NE(readme.find(line), std::string::npos) << line;
+    }
 }
 
 // Southern North Sea: 0 to 5 m a year on average, to 19 near Texel (van Dijk et al. 2011); Marsdiep inlet: to

@@ -33,6 +33,10 @@ struct MovingArea {
     std::shared_ptr<const geo::Shape> where{};
 };
 
+/// What moves stays about where such ground is: no farther than the area is long, the diagonal of its bounds
+/// (an assumption of this project).
+double farthest_m(const MovingArea& area);
+
 /// Sand waves (SNDWAV; points and lines grown by crest_spacing_m), soft ground (SBDARE areas of mud, silt or
 /// sand without stone or rock), drawn areas, and of a drawn river mouth the ground that the chart shows less
 /// than mouth_depth_m over. Cells laid out and settled.
