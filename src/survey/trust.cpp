@@ -26,6 +26,12 @@ int technique_rank(const Facts& facts) {
     return facts.has(single_beam) || facts.techniques == 0 ? 1 : 2;
 }
 
+/// Whether a zone says something of an object. What a coarser chart says under a better one holds for its own
+/// objects only.
+bool counts_under(std::size_t zone_cell, const QualityZone& zone, const geo::Shape& shape, std::size_t cell) {
+    return (!zone.under_better || zone_cell == cell) && may_lie_in(shape, *zone.shape);
+}
+
 bool worse(const Age& a, const Age& b) {
     if (a.years.has_value() != b.years.has_value())
         return !a.years;
@@ -108,9 +114,8 @@ Trust::Trust(const std::vector<chart::Cell>& cells, const std::vector<QualityZon
 std::vector<const QualityZone*> Trust::zones_under(const geo::Shape& shape, std::size_t cell) const {
     std::vector<const QualityZone*> out;
     for (const auto i : index_->meeting(shape.box())) {
-        // What a coarser chart says under a better one holds for its own objects only.
         const auto& [its_cell, zone] = zones_[i];
-        if ((!zone->under_better || its_cell == cell) && may_lie_in(shape, *zone->shape))
+        if (counts_under(its_cell, *zone, shape, cell))
             out.push_back(zone);
     }
     return out;
@@ -154,10 +159,17 @@ void Trust::widen(Allowance& a, const geo::Shape& shape, const Facts& own, std::
             more = together(more, side->facts);
     }
     int code = a.catzoc;
-    for (const auto* zone : zones_under(shape, cell)) {
-        a.survey_m = std::max(a.survey_m, zone->posacc_m.value_or(0.0));
-        a.souacc_m = std::max(a.souacc_m, zone->souacc_m.value_or(0.0));
-        code = worse_zone(code, figures_for(zone->catzoc, together(zone->facts, more), settings_));
+    for (const auto i : index_->meeting(shape.box())) {
+        const auto& [its_cell, zone] = zones_[i];
+        const int figures = figures_for(zone->catzoc, together(zone->facts, more), settings_);
+        const double posacc = zone->posacc_m.value_or(0.0), souacc = zone->souacc_m.value_or(0.0);
+        // Where it lies is asked last: that is what takes time.
+        if ((worse_zone(code, figures) == code && posacc <= a.survey_m && souacc <= a.souacc_m) ||
+            !counts_under(its_cell, *zone, shape, cell))
+            continue;
+        a.survey_m = std::max(a.survey_m, posacc);
+        a.souacc_m = std::max(a.souacc_m, souacc);
+        code = worse_zone(code, figures);
     }
     const auto& row = zone_of_confidence(code);
     a.survey_m = std::max(a.survey_m, position_doubt(row, depth_m));
