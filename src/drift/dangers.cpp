@@ -127,7 +127,8 @@ std::optional<geo::Span> while_tide(const StepWater& w, double level_m, bool bel
 }
 
 /// Of several at one instant the hazard with the lower number counts, and of its steps the outermost.
-void keep_first(std::optional<Hit>& best, double share, std::uint32_t number, const std::vector<Obstacle>& all) {
+void keep_first(std::optional<Hit>& best, double share, std::uint32_t number,
+                const std::vector<Obstacle>& all) {
     const auto rank = [&](std::uint32_t i) { return std::tuple(all[i].hazard, all[i].zone_below_m, i); };
     if (!best || share < best->share || (share == best->share && rank(number) < rank(best->obstacle)))
         best = Hit{share, number};
@@ -154,7 +155,8 @@ bool rough_now(const Obstacle& o, const StepWater& water) {
 /// One step of a boat against obstacles, one after the other.
 class Tested {
   public:
-    Tested(const std::vector<Obstacle>& all, geo::Point from, geo::Point to, const StepWater& water, bool zones)
+    Tested(const std::vector<Obstacle>& all, geo::Point from, geo::Point to, const StepWater& water,
+           bool zones)
         : all_(all), leg_{from, to}, water_(water), zones_(zones) {}
 
     void against(std::uint32_t number) { against(number, nullptr, false); }
@@ -182,8 +184,9 @@ class Tested {
   private:
     static constexpr double same_tide_m = 1e-6;
 
-    void test(std::optional<Hit>& best, std::uint32_t number, double radius, const std::optional<double>& above_m,
-              double below_m, bool whole, const geo::Shape* edges) const {
+    void test(std::optional<Hit>& best, std::uint32_t number, double radius,
+              const std::optional<double>& above_m, double below_m, bool whole,
+              const geo::Shape* edges) const {
         const auto force = above_m ? while_tide(water_, *above_m, false) : while_tide(water_, below_m, true);
         if (!force || (best && best->share < force->from))
             return;
@@ -331,7 +334,8 @@ Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool
     const geo::Box box{std::min(from.x, to.x), std::min(from.y, to.y), std::max(from.x, to.x),
                        std::max(from.y, to.y)};
     Tested tested(self_->all, from, to, water, zones);
-    const bool short_step = box.max_x - box.min_x <= longest_step_m && box.max_y - box.min_y <= longest_step_m;
+    const bool short_step =
+        box.max_x - box.min_x <= longest_step_m && box.max_y - box.min_y <= longest_step_m;
     const Tile* const tile = short_step && !(from == to) ? self_->tile_at(from) : nullptr;
     if (!tile) {
         for (const auto i : self_->index->meeting(box))

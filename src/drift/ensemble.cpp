@@ -147,8 +147,9 @@ class Run {
         const geo::Point a = in_plane(block_.before(i)), b = in_plane(block_.at(i));
         const StepWater w = water(i, a, *before, *after);
         const bool zones = !block_.in_zone(i);
-        take(i, settings_.exact_by_all ? dangers_.first_by_all(a, b, w, zones) : dangers_.first(a, b, w, zones), t_s_,
-             settings_.step_s, a, b);
+        take(i,
+             settings_.exact_by_all ? dangers_.first_by_all(a, b, w, zones) : dangers_.first(a, b, w, zones),
+             t_s_, settings_.step_s, a, b);
     }
 
     void take(std::int32_t i, const Hits& hits, double from_s, double lasts_s, geo::Point a, geo::Point b) {

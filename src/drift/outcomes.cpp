@@ -178,6 +178,10 @@ Summary summarise(const Ensemble& ensemble, const Adrift& adrift, const Dangers&
             fate.touch_s != not_reached ? 1.0 / static_cast<double>(ensemble.fates.size()) : 0.0;
     }
     out.trouble = times_of(std::move(trouble));
+    for (const auto& fate : ensemble.fates)
+        if (fate.trouble_s() == out.trouble.early_s && fate.zone_s == fate.trouble_s() &&
+            fate.zone != no_obstacle)
+            out.soonest = dangers.all()[fate.zone].hazard;
     out.zone = times_of(std::move(zone));
     out.touch = times_of(std::move(touch));
     out.clusters = clusters_of(ensemble, dangers);

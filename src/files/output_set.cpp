@@ -55,10 +55,8 @@ class Descriptor {
     int number_;
 };
 
-std::string crc32_of(std::string_view bytes) {
-    uLong sum = ::crc32_z(0, nullptr, 0);
-    sum = ::crc32_z(sum, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
-    return fmt::format("{:08x}", sum);
+unsigned long crc32_of(std::string_view bytes, unsigned long so_far = ::crc32_z(0, nullptr, 0)) {
+    return ::crc32_z(so_far, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
 }
 
 } // namespace
@@ -154,22 +152,40 @@ fs::path OutputSet::temporary(const std::string& name) const {
     return folder_ / fmt::format("{}{}{}", temporary_prefix, name, temporary_suffix);
 }
 
-void OutputSet::add(const std::string& name, std::string_view bytes) {
+void OutputSet::check_name(const std::string& name) const {
     const bool plain = !name.empty() && name[0] != '.' && name.find('/') == std::string::npos &&
                        name.find('\0') == std::string::npos && name != manifest_name;
     if (!plain)
         throw std::invalid_argument("not a name for an output file: '" + name + "'");
-    if (std::any_of(entries_.begin(), entries_.end(), [&](const Entry& e) { return e.name == name; }))
-        throw std::invalid_argument("output file added twice: " + name);
     if (committed_)
         throw std::invalid_argument("output set is committed already: " + name);
-    write_temporary(name, bytes);
-    entries_.push_back({name, bytes.size(), crc32_of(bytes)});
 }
 
-void OutputSet::write_temporary(const std::string& name, std::string_view bytes) const {
+void OutputSet::add(const std::string& name, std::string_view bytes) {
+    check_name(name);
+    if (std::any_of(entries_.begin(), entries_.end(), [&](const Entry& e) { return e.name == name; }))
+        throw std::invalid_argument("output file added twice: " + name);
+    write_temporary(name, bytes);
+    flush_temporary(name);
+    entries_.push_back({name, bytes.size(), crc32_of(bytes), false});
+}
+
+void OutputSet::append(const std::string& name, std::string_view bytes) {
+    check_name(name);
+    const auto known =
+        std::find_if(entries_.begin(), entries_.end(), [&](const Entry& e) { return e.name == name; });
+    if (known != entries_.end() && !known->appended)
+        throw std::invalid_argument("output file added already: " + name);
+    write_temporary(name, bytes, known != entries_.end());
+    Entry& entry =
+        known != entries_.end() ? *known : entries_.emplace_back(Entry{name, 0, crc32_of(""), true});
+    entry.bytes += bytes.size();
+    entry.crc32 = crc32_of(bytes, entry.crc32);
+}
+
+void OutputSet::write_temporary(const std::string& name, std::string_view bytes, bool append) const {
     const fs::path path = temporary(name);
-    Descriptor file(path, O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW);
+    Descriptor file(path, O_WRONLY | O_CREAT | O_NOFOLLOW | (append ? O_APPEND : O_TRUNC));
     if (file.get() < 0)
         fail_writing(path, errno);
     while (!bytes.empty()) {
@@ -180,10 +196,15 @@ void OutputSet::write_temporary(const std::string& name, std::string_view bytes)
             fail_writing(path, errno);
         bytes.remove_prefix(static_cast<std::size_t>(done));
     }
-    // Some file systems report a full disk only here or at close.
-    if (::fsync(file.get()) != 0)
-        fail_writing(path, errno);
     if (::close(file.release()) != 0)
+        fail_writing(path, errno);
+}
+
+/// Some file systems report a full disk only here or at close.
+void OutputSet::flush_temporary(const std::string& name) const {
+    const fs::path path = temporary(name);
+    Descriptor file(path, O_WRONLY | O_NOFOLLOW);
+    if (file.get() < 0 || ::fsync(file.get()) != 0 || ::close(file.release()) != 0)
         fail_writing(path, errno);
 }
 
@@ -221,13 +242,17 @@ std::vector<fs::path> OutputSet::commit(const ManifestHead& head) {
     std::vector<fs::path> paths;
     auto json = head_of(head);
     for (const Entry& e : entries_) {
-        json["files"].push_back({{"name", e.name}, {"bytes", e.bytes}, {"crc32", e.crc32}});
+        if (e.appended)
+            flush_temporary(e.name);
+        json["files"].push_back(
+            {{"name", e.name}, {"bytes", e.bytes}, {"crc32", fmt::format("{:08x}", e.crc32)}});
         paths.push_back(folder_ / e.name);
     }
     paths.push_back(folder_ / manifest_name);
     // Text from outside may not be UTF-8; it must not cost the run its results.
     const auto replace = nlohmann::ordered_json::error_handler_t::replace;
     write_temporary(manifest_name, json.dump(2, ' ', false, replace) + "\n");
+    flush_temporary(manifest_name);
 
     // What can be foreseen is refused before anything is touched.
     for (const fs::path& path : paths)

@@ -130,7 +130,7 @@ std::vector<BottomNature> AnchoringGround::natures_near(geo::Point place, double
         one.natsur = f.attributes.codes("NATSUR");
         one.natqua = f.attributes.codes("NATQUA");
         one.object = object_of(f, *entry.cell);
-        one.over_it = f.shape->kind() == geo::ShapeKind::area;
+        one.area = f.shape->kind() == geo::ShapeKind::area;
         one.distance_m = distance;
         one.position_m = entry.position_m;
     }

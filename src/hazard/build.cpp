@@ -9,6 +9,7 @@
 #include "hazard/datums.hpp"
 #include "hazard/steps.hpp"
 #include "hazard/surfaces.hpp"
+#include "hazard/trust.hpp"
 #include "hazard/uncharted.hpp"
 #include "hazard/uncovered.hpp"
 
@@ -229,6 +230,7 @@ class Builder {
         h.what = std::move(what);
         h.remark = f.attributes.text("INFORM");
         h.cell = number_;
+        h.facts = survey::facts_of(f);
         return h;
     }
 
@@ -337,7 +339,8 @@ Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const Bu
     std::optional<Surfaces> surfaces;
     if (settings.bottom)
         surfaces.emplace(cells, zones, settings.bottom->near,
-                         Surfaces::Levels{settings.bottom->from, settings.bottom->to}, diagnostics);
+                         Surfaces::Levels{settings.bottom->from, settings.bottom->to}, diagnostics,
+                         settings.moving);
     for (std::size_t i = 0; i < cells.size(); ++i)
         Builder(cells[i], i, zones[i], surfaces ? &*surfaces : nullptr, settings.as_of, out, under,
                 diagnostics)
@@ -346,6 +349,8 @@ Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const Bu
     join_split_zones(out.zones, out.cells);
     settle_under_better(under, out.all, out.cells);
     std::move(under.begin(), under.end(), std::back_inserter(out.all));
+    if (settings.trust)
+        apply_trust(out, cells, zones, settings);
     add_too_small(chart::too_small_in_scale(cells, settings.window), cells, out.all);
     out.all.push_back(Builder::no_data(uncovered(cells), "no chart covers this water", "", 0));
     out.all.back().uncovered = true;

@@ -123,7 +123,8 @@ void join_split_zones(std::vector<survey::QualityZone>& zones, const std::vector
     };
     const auto same = [&](const survey::QualityZone& a, const survey::QualityZone& b) {
         return a.cell != b.cell && a.lnam == b.lnam && !a.lnam.starts_with("0000") && a.catzoc == b.catzoc &&
-               a.years.first == b.years.first && a.years.last == b.years.last && scale_of(a) == scale_of(b);
+               a.facts == b.facts && a.years.first == b.years.first && a.years.last == b.years.last &&
+               scale_of(a) == scale_of(b);
     };
     std::vector<survey::QualityZone> joined;
     for (auto& zone : zones) {

@@ -103,8 +103,10 @@ Cell merged(const std::vector<Cell>& cells, const std::vector<std::size_t>& grou
 
 Surfaces::Surfaces(const std::vector<Cell>& cells, const std::vector<survey::QualityZones>& zones,
                    const std::vector<geo::Box>& near, const std::optional<Levels>& levels,
-                   Diagnostics& diagnostics)
+                   Diagnostics& diagnostics, const std::vector<survey::DrawnMoving>& drawn)
     : cells_(cells), zones_(zones), levels_(levels) {
+    for (const auto& moving : drawn)
+        drawn_.push_back(moving.where);
     for (const auto& cell : cells) {
         covers_.push_back(geo::to_shape(cell.coverage));
         auto& moving = moving_.emplace_back();
@@ -174,6 +176,8 @@ std::shared_ptr<const seabed::Surface> Surfaces::of(const Feature& area) const {
 
 bool Surfaces::poorly_surveyed(geo::Point place, const Cells& cells) const {
     bool surveyed = false;
+    if (std::any_of(drawn_.begin(), drawn_.end(), [&](const auto& s) { return s->contains(place); }))
+        return true;
     for (const std::size_t c : cells) {
         const bool moving = std::any_of(moving_[c].begin(), moving_[c].end(),
                                         [&](const Feature* f) { return f->shape->distance(place) <= 0.0; });

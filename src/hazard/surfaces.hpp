@@ -10,6 +10,7 @@
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/seabed/window.hpp"
+#include "dangerline/survey/moving.hpp"
 #include "dangerline/survey/zones.hpp"
 #include "hazard/bottom_steps.hpp"
 
@@ -27,8 +28,8 @@ class Surfaces {
     /// The cells must outlive this; `zones` are theirs, in their order. With `levels`, only areas whose range
     /// has one of them.
     Surfaces(const std::vector<chart::Cell>& cells, const std::vector<survey::QualityZones>& zones,
-             const std::vector<geo::Box>& near, const std::optional<Levels>& levels,
-             Diagnostics& diagnostics);
+             const std::vector<geo::Box>& near, const std::optional<Levels>& levels, Diagnostics& diagnostics,
+             const std::vector<survey::DrawnMoving>& drawn = {});
 
     /// Null where the area has none.
     std::shared_ptr<const seabed::Surface> of(const chart::Feature& area) const;
@@ -51,6 +52,7 @@ class Surfaces {
     std::optional<Levels> levels_;
     std::vector<geo::Shape> covers_;
     std::vector<std::vector<const chart::Feature*>> moving_; ///< sand waves of each cell
+    std::vector<std::shared_ptr<const geo::Shape>> drawn_;   ///< bottoms that move, by the plan
     std::map<const chart::Feature*, Laid> laid_;
 };
 

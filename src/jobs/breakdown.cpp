@@ -132,12 +132,10 @@ class RouteBroken {
             p.early_s = summary.trouble.early_s;
             p.median_s = summary.trouble.median_s;
             p.danger_share = p.unknown_share = 0.0;
-            p.hazard.reset();
+            p.hazard = summary.soonest;
             for (const auto& o : summary.outcomes) {
                 p.danger_share += o.kind == drift::Outcome::Kind::danger ? o.share : 0.0;
                 p.unknown_share += o.kind == drift::Outcome::Kind::unknown ? o.share : 0.0;
-                if (o.kind == drift::Outcome::Kind::danger && !p.hazard)
-                    p.hazard = o.hazard;
             }
         }
     }
@@ -224,8 +222,7 @@ class RouteBroken {
     }
 
     std::string what_of(const BreakdownPoint& p) const {
-        return p.hazard && p.danger_share >= p.unknown_share ? report_.base.hazards[*p.hazard].label
-                                                             : "where nothing is known";
+        return p.hazard ? report_.base.hazards[*p.hazard].label : "where nothing is known";
     }
 
     void say() {
@@ -299,11 +296,14 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
     const UnderWay under = under_way(routes, departures, base.plane);
     const Instant last = under.last + spare_s(under);
     const Around square = around(tracks);
-    const Places places(
+    Places places(
         plan, base.plane, {{"the routes", base.plane.to_position(square.middle), under.first, last}},
         base.as_of,
         {square.half_m + plan.drift.within_m + drift_edge_m, drift_longer_s(plan) + plan.drift.lasts_s},
         diagnostics);
+    std::vector<tide::Choice> choices;
+    for (const auto& track : tracks)
+        places.count(choices.emplace_back(choice_along(places, track)));
     describe(plan, places, diagnostics, base);
     base.plan.drift_assumptions.push_back(fmt::format("breakdown: {} boats from each of up to {} points",
                                                       breakdown_boats, breakdown_points + 1));
@@ -312,7 +312,7 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
             const auto voyage =
                 voyage_of(tracks[i], routes[i], plan, places.streams(), under.first - 3600.0, last);
             const passage::Timetable times(voyage, departures[i]);
-            const tide::Choice choice = choice_along(places, tracks[i]);
+            const tide::Choice& choice = choices[i];
             const DriftScene scene(
                 plan, base.plane, places, choice, places.distrust(choice),
                 square_around(around({tracks[i]}).middle, around({tracks[i]}).half_m + plan.drift.within_m),

@@ -91,13 +91,12 @@ DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day,
         const auto summary = drift::summarise(ensemble, adrift, scene.dangers());
         row.early_s = summary.trouble.early_s;
         row.median_s = summary.trouble.median_s;
+        row.hazard = summary.soonest;
         for (const auto& o : summary.outcomes) {
             using Kind = drift::Outcome::Kind;
             (o.kind == Kind::danger    ? row.danger_share
              : o.kind == Kind::unknown ? row.unknown_share
                                        : row.afloat_share) += o.share;
-            if (o.kind == Kind::danger && !row.hazard)
-                row.hazard = o.hazard;
         }
         for (const auto& c : summary.clusters)
             if (row.hazard == c.hazard && !row.place)
@@ -134,9 +133,7 @@ void say(const DriftTableReport& report, const std::vector<DriftRow>& rows, cons
             return fmt::format("fewer than one run in twenty meets anything in {}",
                                minutes_words(report.base.plan.drift.lasts_s));
         return fmt::format("{} in hand before {}", minutes_words(row.early_s),
-                           row.hazard && row.danger_share >= row.unknown_share
-                               ? report.base.hazards[*row.hazard].label
-                               : "what nobody knows");
+                           row.hazard ? report.base.hazards[*row.hazard].label : "what nobody knows");
     };
     const auto unknown = static_cast<std::size_t>(
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.unknown_share > 0.5; }));

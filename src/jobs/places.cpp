@@ -1,7 +1,9 @@
 #include "jobs/places.hpp"
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/jobs/newer.hpp"
 #include "jobs/scene.hpp"
+#include "jobs/trust.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -98,9 +100,10 @@ Places::Places(const plan::Plan& plan, const geo::Plane& plane, std::vector<Aske
     plane.to_plane(positions, points_);
     cells_ = read_charts_near(plan, boxes_around(asked_, settings.around_m + beyond_m), diagnostics);
     lay_out(cells_, plane, diagnostics);
+    join_newer(plan, plane, {}, as_of, cells_, diagnostics);
     tides_.emplace(plan, first_, last_);
     const auto boxes = plane_boxes(points_, settings.around_m);
-    hazard::BuildSettings build{{}, as_of, bounds_of(boxes)};
+    hazard::BuildSettings build{{}, as_of, bounds_of(boxes), trust_on(plan, as_of), moving_in(plan, plane)};
     if (const auto levels = tides_->levels(cells_)) {
         const auto window = [&](Water water) {
             return bottom_window(boxes, water.metres(), levels->lowest_m, levels->highest_m,

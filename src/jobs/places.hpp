@@ -63,6 +63,8 @@ class Places {
     std::string distrust(std::size_t place) const { return tides_->distrust(choices_.at(place)); }
     /// Failure (data) where none of the places lies on a chart.
     void require_chart() const;
+    /// Says that a choice made elsewhere counts too: for tide_words() and tide_notes().
+    void count(const tide::Choice& choice) { tides_->count(choice); }
     /// The same of a choice made elsewhere.
     std::string distrust(const tide::Choice& choice) const { return tides_->distrust(choice); }
     /// Sounding datum of the first chart; nothing without charts.

@@ -1,5 +1,7 @@
 #include "jobs/scene.hpp"
 
+#include "jobs/trust.hpp"
+
 #include "dangerline/base/error.hpp"
 #include "dangerline/files/routes.hpp"
 #include "dangerline/jobs/newer.hpp"
@@ -101,7 +103,8 @@ Scene::Scene(const plan::Plan& plan, const geo::Plane& plane, std::vector<Planne
     tides_.emplace(plan, first, last);
     const double required_m = passage::required_water(plan.boat, plan.margins).metres();
     hazards_ = hazard::build(cells_, diagnostics,
-                             {tides_->bottom(tracks_, cells_, required_m), as_of, bounds_of(tracks_)});
+                             {tides_->bottom(tracks_, cells_, required_m), as_of, bounds_of(tracks_),
+                              trust_on(plan, as_of), moving_in(plan, plane)});
     try {
         tides_->lay(plane, hazards_, tracks_);
         streams_ = read_streams(plan, plane, cells_, land_of(hazards_), first - 3600.0, last);

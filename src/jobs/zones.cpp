@@ -4,7 +4,9 @@
 #include "dangerline/hazard/build.hpp"
 #include "dangerline/hazard/zones.hpp"
 #include "dangerline/jobs/newer.hpp"
+#include "jobs/day.hpp"
 #include "jobs/day_of_use.hpp"
+#include "jobs/trust.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -85,7 +87,9 @@ ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m
     const auto [low, high] = std::minmax_element(tides_m.begin(), tides_m.end());
     const auto bottom =
         bottom_window({window.value_or(bounds_of(cells))}, report.required_m, *low, *high, plan.doubts);
-    const auto hazards = hazard::build(cells, diagnostics, {bottom, report.as_of, window});
+    const auto hazards = hazard::build(
+        cells, diagnostics,
+        {bottom, report.as_of, window, trust_on(plan, report.as_of), moving_in(plan, report.plane)});
     const hazard::ZoneSettings settings{Water::from_metres(report.required_m), greatest_half_width(routes),
                                         plan.doubts.tide_height_m, window};
     for (std::size_t i = 0; i < hazards.all.size(); ++i) {

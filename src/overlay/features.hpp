@@ -54,6 +54,12 @@ struct Feature {
 /// The text of a FeatureCollection with its bbox and the foreign member "dangerline"; a feature a line.
 std::string to_geojson(const std::vector<Feature>& features, const Members& head);
 
+/// The same piece by piece, for what is not to stand in memory as a whole: a beginning, a feature a line, an
+/// end with bbox and head. `bounds` may stand for the features: any whose bounds together are theirs.
+std::string geojson_begin();
+std::string geojson_line(const Feature& feature, bool first);
+std::string geojson_end(const std::vector<Feature>& bounds, const Members& head);
+
 /// The text of one JSON object, members on lines of their own.
 std::string to_json(const Members& members);
 

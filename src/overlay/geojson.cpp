@@ -166,6 +166,31 @@ std::string to_geojson(const std::vector<Feature>& features, const Members& head
     return writer.take();
 }
 
+std::string geojson_begin() {
+    return "{\"type\":\"FeatureCollection\",\n\"features\":[";
+}
+
+std::string geojson_line(const Feature& feature, bool first) {
+    Writer writer;
+    writer.raw(first ? "" : ",\n");
+    writer.write(feature);
+    return writer.take();
+}
+
+std::string geojson_end(const std::vector<Feature>& bounds, const Members& head) {
+    Writer writer;
+    writer.raw("],\n");
+    if (const auto b = bounds_of(bounds)) {
+        writer.raw("\"bbox\":");
+        writer.write(std::vector{b->west, b->south, b->east, b->north});
+        writer.raw(",\n");
+    }
+    writer.raw("\"dangerline\":");
+    writer.write(head);
+    writer.raw("}\n");
+    return writer.take();
+}
+
 std::string to_json(const Members& members) {
     Writer writer;
     const char* before = "{\n";

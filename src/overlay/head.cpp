@@ -61,17 +61,30 @@ Value diagnostic_value(const Diagnostic& d) {
 
 } // namespace
 
+const char* caution_text() {
+    return caution_words;
+}
+
+Value charts_value(const std::vector<jobs::CellNote>& cells, bool day_known) {
+    List charts;
+    for (const auto& cell : cells)
+        charts.push_back(chart_value(cell, day_known));
+    return Value::list(std::move(charts));
+}
+
+Value diagnostics_value(const Diagnostics& diagnostics) {
+    List list;
+    for (const auto& d : diagnostics)
+        list.push_back(diagnostic_value(d));
+    return Value::list(std::move(list));
+}
+
 Members head(const HeadFacts& facts) {
-    List charts, diagnostics;
-    for (const auto& cell : facts.cells)
-        charts.push_back(chart_value(cell, facts.as_of.has_value()));
-    for (const auto& d : facts.diagnostics)
-        diagnostics.push_back(diagnostic_value(d));
     Members out{{"job", Value::text(facts.job)},
                 {"version", Value::text(facts.version)},
                 {"caution", Value::text(caution_words)},
                 {"as_of", facts.as_of ? Value::text(to_text(*facts.as_of)) : Value::null()},
-                {"charts", Value::list(std::move(charts))},
+                {"charts", charts_value(facts.cells, facts.as_of.has_value())},
                 {"boat", boat_value(facts)},
                 {"tide", Value::text(facts.tide_words)},
                 {"tide_notes", Value::texts(facts.tide_notes)}};
@@ -82,7 +95,7 @@ Members head(const HeadFacts& facts) {
     assumptions.insert(assumptions.end(), facts.more_assumptions.begin(), facts.more_assumptions.end());
     out.push_back({"assumptions", Value::texts(assumptions)});
     out.push_back({"counts", facts.counts});
-    out.push_back({"diagnostics", Value::list(std::move(diagnostics))});
+    out.push_back({"diagnostics", diagnostics_value(facts.diagnostics)});
     return out;
 }
 

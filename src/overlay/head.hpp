@@ -27,6 +27,11 @@ struct HeadFacts {
 
 Members head(const HeadFacts& facts);
 
+/// The words of warning under every result.
+const char* caution_text();
+Value charts_value(const std::vector<jobs::CellNote>& cells, bool day_known);
+Value diagnostics_value(const Diagnostics& diagnostics);
+
 /// What speeds mean, and whether streams were reckoned with.
 std::string stream_words(bool reckoned);
 

@@ -76,11 +76,15 @@ HazardContact find_contact(const Track& track, const hazard::Hazards& hazards,
 std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazards& hazards,
                                          const std::vector<Landing>& landings) {
     constexpr double deep_m = 50.0; // deeper water matters to no small boat, whatever its doubt
-    double widest = 0.0;
-    for (const auto& h : hazards.all)
+    double widest = 0.0, moved = 0.0;
+    for (const auto& h : hazards.all) {
         widest = std::max(widest, h.allowance.survey_m);
+        for (const auto& step : h.steps)
+            moved = std::max(moved, step.moved_m);
+    }
     for (const auto& zone : hazards.zones)
-        widest = std::max(widest, survey::position_doubt(survey::zone_of_confidence(zone.catzoc), deep_m));
+        widest = std::max(widest, survey::position_doubt(survey::zone_of_confidence(zone.figures()), deep_m));
+    widest += moved;
     std::map<std::uint32_t, std::vector<std::uint32_t>> near;
     for (std::uint32_t c = 0; c < track.chords().size(); ++c) {
         const Chord& chord = track.chords()[c];

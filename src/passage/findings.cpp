@@ -260,7 +260,8 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
                    const hazard::Hazards& hazards, const Judge& judge) {
     const auto& zone = hazards.zones[line.zone];
     const Hazard& h = hazards.all[line.hazard];
-    const auto& row = survey::zone_of_confidence(zone.catzoc);
+    const auto& row = survey::zone_of_confidence(zone.figures());
+    const bool at_least = row.at_least || zone.figures() != zone.catzoc;
     Finding f;
     const Spans left = without(line.spans, proven.spans);
     const Spans& spans = left.empty() ? line.spans : left;
@@ -285,8 +286,8 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
     f.reason = fmt::format(
         "{} of {} may be affected by the doubt of {}: places may be {}{:.0f} m out and depths {}{:.1f} m; "
         "least over {}{}{}{}.",
-        length_words(f.length_m), length_words(track.length()), f.what, row.at_least ? "at least " : "",
-        survey::position_doubt(row, *f.required_water_m), row.at_least ? "at least " : "",
+        length_words(f.length_m), length_words(track.length()), f.what, at_least ? "at least " : "",
+        survey::position_doubt(row, *f.required_water_m), at_least ? "at least " : "",
         row.depth.at(f.depth_m.value_or(0.0)), h.what,
         f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
                   : std::string(", height not known"),

@@ -24,7 +24,7 @@ std::vector<std::size_t> deciding_steps(const hazard::Hazard& h) {
         if (step.in_force != hazard::InForce::below && !at_any_tide)
             continue;
         const auto same = std::find_if(found.begin(), found.end(), [&](std::size_t other) {
-            return h.steps[other].extent == step.extent;
+            return h.steps[other].extent == step.extent && h.steps[other].moved_m == step.moved_m;
         });
         if (same == found.end())
             found.push_back(k);
@@ -99,7 +99,7 @@ class Lines {
     };
 
     const survey::ZoneOfConfidence& row_of(std::size_t zone) const {
-        return survey::zone_of_confidence(hazards_.zones[zone].catzoc);
+        return survey::zone_of_confidence(hazards_.zones[zone].figures());
     }
     /// The share of depth in A1 matters where it is shoal only: taken at the required water.
     double radius_of(const survey::ZoneOfConfidence& row) const {
@@ -124,8 +124,8 @@ class Lines {
         for (const std::size_t k : deciding_steps(h)) {
             if (!may_matter(contact, k, row))
                 continue;
-            Spans spans = spans_within(track_, contact.chords, *h.steps[k].extent, radius_of(row), {},
-                                       landings_, contact.hazard);
+            Spans spans = spans_within(track_, contact.chords, *h.steps[k].extent,
+                                       radius_of(row) + h.steps[k].moved_m, {}, landings_, contact.hazard);
             if (!h.between)
                 spans = without(spans, contact.steps[k].charted);
             if (!spans.empty())

@@ -15,8 +15,9 @@ namespace {
 /// Keys by table, in the order in which they are named in messages. "" is the plan itself.
 const std::map<std::string, std::vector<std::string>>& known_keys() {
     static const std::map<std::string, std::vector<std::string>> keys{
-        {"", {"title", "zone",  "as_of", "depart", "charts", "source", "boat",   "water",  "tide",  "stream",
-              "doubt", "zones", "route", "mark",   "drift",  "second", "helper", "season", "newer", "tried"}},
+        {"", {"title",  "zone",   "as_of", "depart", "charts", "source", "boat",  "water",
+              "tide",   "stream", "doubt", "zones",  "route",  "mark",   "drift", "second",
+              "helper", "season", "newer", "tried",  "survey", "moving"}},
         {"source", {"file", "scale", "sounding_datum", "vertical_datum", "role"}},
         {"boat",
          {"name", "draught_m", "squat_m", "speed", "air_draught_m", "overhead_margin_m", "length_m",
@@ -55,6 +56,16 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"season",
          {"from", "to", "days", "daylight", "not_before", "home_by", "longest_h", "launch", "recovery",
           "early_min", "late_min", "slower_percent", "shortest_min"}},
+        {"survey",
+         {"b_since_year", "bar_depth_m", "mouth_depth_m", "undated_years", "soft", "sand_waves", "bank",
+          "river_mouth", "channel", "bar"}},
+        {"survey.soft", {"m_per_year", "years"}},
+        {"survey.sand_waves", {"m_per_year", "years"}},
+        {"survey.bank", {"m_per_year", "years"}},
+        {"survey.river_mouth", {"m_per_year", "years"}},
+        {"survey.channel", {"m_per_year", "years"}},
+        {"survey.bar", {"m_per_year", "years"}},
+        {"moving", {"name", "kind", "area", "m_per_year", "years", "surveyed"}},
         {"season.launch", {"at_least_m", "at_most_m"}},
         {"season.recovery", {"at_least_m", "at_most_m"}}};
     return keys;
@@ -88,7 +99,7 @@ std::string tables_with(const std::string& key) {
             const bool several = table == "route" || table == "source" || table == "tide" ||
                                  table == "tide.link" || table == "stream" || table == "route.wait" ||
                                  table == "mark" || table == "second" || table == "helper" ||
-                                 table == "newer" || table == "tried";
+                                 table == "newer" || table == "tried" || table == "moving";
             tables.push_back(table.empty() ? "the head of the plan, before any table"
                                            : (several ? "[[" + table + "]]" : "[" + table + "]"));
         }

@@ -10,6 +10,7 @@
 #include "plan/read_newer.hpp"
 #include "plan/read_season.hpp"
 #include "plan/read_stream.hpp"
+#include "plan/read_survey.hpp"
 #include "plan/read_tide.hpp"
 #include "plan/section.hpp"
 
@@ -239,6 +240,8 @@ Plan read(const fs::path& file) {
     plan.helpers = read_helpers(head, plan.drift_assumptions);
     plan.newer = read_newer(head);
     plan.tried = read_tried(head);
+    plan.moving = read_moving(head);
+    plan.trust = read_survey(head, plan.assumptions);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));

@@ -55,7 +55,10 @@ QualityZones::QualityZones(const chart::Cell& cell) {
                           f.attributes.code("CATZOC").value_or(0),
                           {year_of(f.attributes.text("SURSTA")), year_of(f.attributes.text("SUREND"))},
                           f.shape,
-                          f.under_better});
+                          f.under_better,
+                          facts_of(f),
+                          f.attributes.number("POSACC"),
+                          f.attributes.number("SOUACC")});
     }
     std::vector<const geo::Shape*> shapes;
     for (const auto& zone : zones_)
@@ -85,10 +88,6 @@ int QualityZones::catzoc_at(geo::Point place) const {
     return any ? worst : 0;
 }
 
-namespace {
-
-/// Whether an object may lie in a zone: some run of its edges begins in it or comes near its edge, or the
-/// zone lies within the object.
 bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone) {
     for (const auto& run : shape.runs()) {
         if (!run.box.meets(zone.box()))
@@ -101,8 +100,6 @@ bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone) {
     }
     return !zone.empty() && shape.contains(zone.points().front());
 }
-
-} // namespace
 
 int QualityZones::catzoc_over(const geo::Shape& shape) const {
     std::optional<int> worst;

@@ -1,4 +1,7 @@
+#include <atomic>
+#include <functional>
 #include <gtest/gtest.h>
+#include <thread>
 
 #include <numeric>
 #include <stdexcept>
@@ -30,4 +33,43 @@ TEST(Parallel, a_failure_reaches_the_caller) {
                               }),
                  std::runtime_error);
     EXPECT_EQ(done[2], 1);
+}
+
+TEST(ParallelInOrder, takes_results_in_order_and_few_at_a_time) {
+    std::vector<std::size_t> taken;
+    std::atomic<int> waiting = 0, most = 0;
+    dangerline::parallel_in_order(500, [&](std::size_t i) {
+        const int now = ++waiting;
+        int seen = most;
+        while (now > seen && !most.compare_exchange_weak(seen, now)) {
+        }
+        return [&, i] {
+            taken.push_back(i);
+            --waiting;
+        };
+    });
+    ASSERT_EQ(taken.size(), 500U);
+    for (std::size_t i = 0; i < taken.size(); ++i)
+        EXPECT_EQ(taken[i], i);
+    EXPECT_LE(most, static_cast<int>(std::max(1U, std::thread::hardware_concurrency())));
+}
+
+TEST(ParallelInOrder, a_failure_ends_it_in_its_turn) {
+    std::vector<std::size_t> taken;
+    const auto run = [&](bool making) {
+        taken.clear();
+        dangerline::parallel_in_order(100, [&, making](std::size_t i) -> std::function<void()> {
+            if (making && i == 40)
+                throw std::runtime_error("forty");
+            return [&, making, i] {
+                if (!making && i == 40)
+                    throw std::runtime_error("forty");
+                taken.push_back(i);
+            };
+        });
+    };
+    for (const bool making : {true, false}) {
+        EXPECT_THROW(run(making), std::runtime_error);
+        EXPECT_EQ(taken.size(), 40U);
+    }
 }

@@ -58,6 +58,21 @@ TEST(OutputSet, WritesFilesAndAManifestThatTellsThemApart) {
     EXPECT_EQ(manifest["files"][1]["crc32"], "00000000");
 }
 
+TEST(OutputSet, AFileWrittenPieceByPieceIsLikeOneAddedAtOnce) {
+    const TemporaryFolder folder;
+    const fs::path whole = folder.path() / "whole", pieces = folder.path() / "pieces";
+    OutputSet a(whole), b(pieces);
+    a.add("a.geojson", "123456789");
+    for (const char* piece : {"1234", "", "56789"})
+        b.append("a.geojson", piece);
+    EXPECT_THROW(b.add("a.geojson", "x"), std::invalid_argument);
+    EXPECT_THROW(a.append("a.geojson", "x"), std::invalid_argument);
+    a.commit({"1", {}});
+    b.commit({"1", {}});
+    EXPECT_EQ(read_file(pieces / "a.geojson"), "123456789");
+    EXPECT_EQ(read_file(pieces / "manifest.json"), read_file(whole / "manifest.json"));
+}
+
 TEST(OutputSet, SameInputSameBytes) {
     const TemporaryFolder folder;
     for (const char* name : {"one", "two"}) {

@@ -16,8 +16,10 @@ add_test(NAME overlay_anchor_schema
   COMMAND ${VALIDATE} --self-test ${SCHEMAS}/anchor.schema.json ${SAMPLES}/anchor.geojson)
 add_test(NAME overlay_newer_schema
   COMMAND ${VALIDATE} --self-test ${SCHEMAS}/newer.schema.json ${SAMPLES}/newer.geojson)
+add_test(NAME overlay_survey_schema
+  COMMAND ${VALIDATE} --self-test ${SCHEMAS}/survey.schema.json ${SAMPLES}/survey.geojson)
 add_test(NAME overlay_no_zones
   COMMAND ${VALIDATE} ${SCHEMAS}/zones.schema.json ${SAMPLES}/no_zones.geojson)
 set_tests_properties(overlay_passage_schema overlay_zones_schema overlay_anchor_schema overlay_newer_schema
-  overlay_no_zones PROPERTIES
+  overlay_survey_schema overlay_no_zones PROPERTIES
   FIXTURES_REQUIRED overlay_samples)

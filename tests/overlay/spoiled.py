@@ -217,6 +217,22 @@ SCHEMA_SPOILERS = {
         ("half a change", setting(0.5, "dangerline", "counts", "newer", 0, "changes", "missing")),
         ("a run without a day", setting("", "dangerline", "counts", "tried", 0, "date")),
     ],
+    "survey": COMMON + [
+        ("no rules", setting([], "dangerline", "rules")),
+        ("a rule without source", without("dangerline", "rules", 0, "source")),
+        ("another role", in_first("MultiPolygon", "flagged", setting("doubtful", "properties", "role"))),
+        ("another rule", in_first("MultiPolygon", "flagged", setting("old", "properties", "rule"))),
+        ("a rule twice", in_first("MultiPolygon", "flagged", lambda f: f["properties"]["rules"].append(
+            f["properties"]["rules"][0]))),
+        ("no sentence", in_first("MultiPolygon", "flagged", without("properties", "sentence"))),
+        ("an area below 0", in_first("MultiPolygon", "flagged", setting(-1, "properties", "square_m"))),
+        ("another zone", in_first("MultiPolygon", "flagged", setting("E", "properties", "catzoc"))),
+        ("a zone without doubt", in_first("MultiPolygon", "flagged", without("properties", "position_m"))),
+        ("a year as a day", in_first("MultiPolygon", "flagged", setting("1940", "properties", "begun"))),
+        ("an age below 0", in_first("MultiPolygon", "flagged", setting(-1, "properties", "age_years"))),
+        ("a point", in_first("MultiPolygon", "flagged", setting({"type": "Point", "coordinates": [0, 0]}, "geometry"))),
+        ("half an area", setting(0.5, "dangerline", "counts", "areas")),
+    ],
 }
 
 RULE_SPOILERS = {
@@ -264,5 +280,14 @@ RULE_SPOILERS = {
         ("a bbox too wide", lambda d: d["bbox"].__setitem__(0, d["bbox"][0] - 0.5)),
         ("a missing object that is charted", in_first("Point", None, lambda f: f["properties"].update(
             charted=f["properties"]["newer"]))),
+    ],
+    "survey": [
+        ("a hole turned", in_first("MultiPolygon", "flagged", lambda f: f["geometry"]["coordinates"][-1][1].reverse())),
+        ("no bbox", without("bbox")),
+        ("an area lost", lambda d: d["features"].pop()),
+        ("water lost", in_first("MultiPolygon", "unflagged", setting(1, "properties", "square_m"))),
+        ("unflagged with a rule", in_first("MultiPolygon", "unflagged", setting(["undated"], "properties", "rules"))),
+        ("not the gravest first", in_first("MultiPolygon", "flagged", lambda f: f["properties"]["rules"].reverse())),
+        ("a route flagged beyond its end", setting(10000000, "dangerline", "routes", 0, "flagged_m")),
     ],
 }

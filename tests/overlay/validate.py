@@ -213,6 +213,22 @@ def check_changes(outcomes, properties):
             yield "what is gone adds a hazard"
 
 
+def check_survey(head, properties):
+    counts = head["counts"]
+    if counts["areas"] != len(properties):
+        yield "the counts do not agree with the areas"
+    for flagged, name in ((("flagged",), "flagged_square_m"), (("flagged", "unflagged"), "water_square_m")):
+        total = sum(p["square_m"] for p in properties if p["role"] in flagged)
+        if abs(total - counts[name]) > 1 + len(properties):
+            yield f"{name} is {counts[name]}, the areas make {total}"
+    for p in properties:
+        if (p["role"] == "unflagged") != (p["rules"] == []) or p["rule"] != (p["rules"] + [""])[0]:
+            yield f"role '{p['role']}' with rule '{p['rule']}' and rules {p['rules']}"
+    for r in head["routes"]:
+        if r["flagged_m"] + r["not_covered_m"] > r["length_m"] + 1:
+            yield f"route {r['route']}: more flagged than it is long"
+
+
 def check_counts(document):
     head, properties = document["dangerline"], [f["properties"] for f in document["features"]]
     if head["job"] == "passage":
@@ -223,6 +239,12 @@ def check_counts(document):
     elif head["job"] == "drift":
         yield from check_drift(head["counts"], properties)
         return
+    elif head["job"] == "breakdown":
+        for route in head["counts"]["routes"]:
+            own = [p for p in properties if p["role"] == "in_hand" and p["route"] == route["route"]]
+            if any(a["from"] > b["from"] for a, b in zip(own, own[1:])) or any(p["to_m"] < p["from_m"] for p in own):
+                yield f"stretches of {route['route']} are out of order"
+        return
     elif head["job"] == "drift-table":
         if any(p["unknown_share"] + p["danger_share"] > 1.0001 for p in properties):
             yield "shares of one combination are more than one"
@@ -232,6 +254,8 @@ def check_counts(document):
         return  # its grades have no cause
     elif head["job"] == "compare":
         yield from check_changes(head["counts"]["newer"], properties)
+    elif head["job"] == "survey":
+        yield from check_survey(head, properties)
     else:
         if head["counts"]["zones"] != len(properties) or head["counts"]["by_grade"] != count_grades(properties):
             yield "the counts do not agree with the zones"

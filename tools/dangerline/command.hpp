@@ -73,6 +73,13 @@ struct BreakdownCall {
     std::filesystem::path out;
 };
 
+struct SurveyCall {
+    std::vector<std::filesystem::path> sources; ///< one plan (.toml), or charts
+    std::optional<CalendarDay> as_of;           ///< for charts without a plan
+    std::filesystem::path out;
+    unsigned threads = 0; ///< 0: as many as the machine has
+};
+
 Exit run(const ChartCall& call, std::ostream& out);
 Exit run(const ZonesCall& call, std::ostream& out);
 Exit run(const TideCall& call, std::ostream& out);
@@ -83,6 +90,7 @@ Exit run(const DriftCall& call, std::ostream& out);
 Exit run(const BreakdownCall& call, std::ostream& out);
 Exit run(const AnchorCall& call, std::ostream& out);
 Exit run(const CompareCall& call, std::ostream& out);
+Exit run(const SurveyCall& call, std::ostream& out);
 
 /// The program version.
 std::string version();

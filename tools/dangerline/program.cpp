@@ -203,6 +203,24 @@ Command add_breakdown(CLI::App& app) {
             }};
 }
 
+Command add_survey(CLI::App& app) {
+    auto* words =
+        app.add_subcommand("survey", "How far charts can be believed: survey.geojson and survey.csv");
+    const auto call = new_call<SurveyCall>();
+    const auto as_of = new_call<std::string>();
+    words->add_option("SOURCE", call->sources, "A plan (.toml), or chart cells and folders of them")
+        ->required();
+    words->add_option("--as-of", *as_of,
+                      "Day that ages are reckoned at (2026-06-01), for charts without a plan");
+    words->add_option("--threads", call->threads, "Cells looked at side by side; as many as the machine has");
+    add_out(*words, call->out);
+    return {words, [=](std::ostream& out) {
+                if (!as_of->empty())
+                    call->as_of = day_of_text(*as_of);
+                return run(*call, out);
+            }};
+}
+
 Command add_compare(CLI::App& app) {
     auto* words = app.add_subcommand(
         "compare", "Newer data and members' sounders against the charts: newer.geojson, soundings.csv");
@@ -219,9 +237,9 @@ int program(const std::vector<std::string>& words, std::ostream& out, std::ostre
     app.footer("\n" + caution());
     app.require_subcommand(1);
     app.set_version_flag("--version", version());
-    const Command commands[] = {add_chart(app),     add_zones(app),  add_tide(app),   add_stream(app),
-                                add_passage(app),   add_season(app), add_anchor(app), add_drift(app, err),
-                                add_breakdown(app), add_compare(app)};
+    const Command commands[] = {add_chart(app),     add_zones(app),   add_tide(app),   add_stream(app),
+                                add_passage(app),   add_season(app),  add_anchor(app), add_drift(app, err),
+                                add_breakdown(app), add_compare(app), add_survey(app)};
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         app.parse(reversed);

@@ -17,4 +17,11 @@ namespace dangerline {
 void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work, unsigned threads = 0,
                   std::size_t chunk = 16);
 
+/// Calls make(i) for each i in [0, count) on several threads, as above but one number at a time, and what
+/// each returns in ascending order of i, one at a time: work side by side, results one after another, of
+/// which never more than one a thread is waiting. A failure of make(i) or of what it returned is thrown when
+/// its turn comes and all threads are done; nothing after it is called.
+void parallel_in_order(std::size_t count, const std::function<std::function<void()>(std::size_t)>& make,
+                       unsigned threads = 0);
+
 } // namespace dangerline

@@ -75,8 +75,8 @@ class Dangers {
     const DangerSettings& settings() const;
 
     /// The first instant of a straight step at which the boat is in a danger zone, and that at which it
-    /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless the
-    /// step has no length. Of several hazards at the same instant the lower number counts.
+    /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless
+    /// the step has no length. Of several hazards at the same instant the lower number counts.
     Hits first(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
     /// The same by testing every obstacle whole, whatever was before.
     Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;

@@ -66,6 +66,8 @@ struct Summary {
     Times zone{};                    ///< danger alone
     Times touch{};
     double touched_share = 0.0;
+    /// The hazard that the earliest meet (trouble.early_s); nothing where they leave what is known.
+    std::optional<std::size_t> soonest{};
     std::vector<Cluster> clusters{}; ///< by share
     std::optional<Aground> aground{};
 };

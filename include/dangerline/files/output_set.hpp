@@ -41,6 +41,10 @@ class OutputSet {
     /// committed.
     void add(const std::string& name, std::string_view bytes);
 
+    /// Writes to the end of a file that earlier calls with that name began, or begins it: for what is not to
+    /// stand in memory as a whole. Throws as add() does; a name is either added or appended to.
+    void append(const std::string& name, std::string_view bytes);
+
     /// Puts everything in place and releases the lock. Returns the paths in the order they were added, the
     /// manifest last. Throws std::invalid_argument for a second call or a fact named as one of the manifest's
     /// own keys. On a Failure no manifest is left.
@@ -52,14 +56,17 @@ class OutputSet {
     struct Entry {
         std::string name;
         std::uintmax_t bytes;
-        std::string crc32;
+        unsigned long crc32;
+        bool appended;
     };
     void make_folders();
     void lock();
     void unlock() noexcept;
     void remove_leftovers() noexcept;
     std::filesystem::path temporary(const std::string& name) const;
-    void write_temporary(const std::string& name, std::string_view bytes) const;
+    void check_name(const std::string& name) const;
+    void write_temporary(const std::string& name, std::string_view bytes, bool append = false) const;
+    void flush_temporary(const std::string& name) const;
     void put_in_place(const std::string& name) const;
     void flush_folder() const;
 

@@ -8,6 +8,8 @@
 #include "dangerline/base/time.hpp"
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/hazard/hazard.hpp"
+#include "dangerline/survey/moving.hpp"
+#include "dangerline/survey/rules.hpp"
 
 namespace dangerline::hazard {
 
@@ -26,6 +28,10 @@ struct BuildSettings {
     std::optional<CalendarDay> as_of{};
     /// What lies beyond is asked for no "too small in scale"; everything is without it.
     std::optional<geo::Box> window{};
+    /// How surveys are judged; without it the charted quality zones count as they stand, whatever their age.
+    std::optional<survey::TrustSettings> trust{};
+    /// Moving bottoms the user has drawn, in the plane of the cells; for nothing without `trust`.
+    std::vector<survey::DrawnMoving> moving{};
 };
 
 /// Hazards of the cells, which must have been laid out in one plane and settled beside one another
@@ -36,6 +42,9 @@ struct BuildSettings {
 /// is a caution at most, a note where the better one shows the same. Old local notes are cautions. What runs
 /// over the edge of a datum area (M_SDAT, M_VDAT) becomes one hazard a datum; each sounding has the datum of
 /// its own place; where such areas overlap, both datums count.
+///
+/// With `trust`: old and moving surveys widen the wide reading (survey::Trust), over a moving bottom depth
+/// areas get a step of their own there, and bars and channels that a survey is too old for become unknown.
 Hazards build(const std::vector<chart::Cell>& cells, Diagnostics& diagnostics,
               const BuildSettings& settings = {});
 

@@ -13,6 +13,7 @@
 #include "dangerline/geo/shape.hpp"
 #include "dangerline/seabed/surface.hpp"
 #include "dangerline/survey/allowance.hpp"
+#include "dangerline/survey/dates.hpp"
 #include "dangerline/survey/zones.hpp"
 
 namespace dangerline::hazard {
@@ -59,6 +60,8 @@ struct Step {
     std::optional<double> within_m;
     std::shared_ptr<const geo::Shape> extent;
     std::string basis; ///< "charted 2.1 m", "height not known", for the sentence
+    /// The bottom may have moved so far since its survey; widens the wide reading of this step alone.
+    double moved_m = 0.0;
 };
 
 struct Hazard {
@@ -85,6 +88,7 @@ struct Hazard {
     /// The bottom of a depth area between its charted depths, where one was made: tells what a depth rests
     /// on.
     std::shared_ptr<const seabed::Surface> surface{};
+    survey::Facts facts{}; ///< dates and technique of the object's own
 };
 
 /// What the check needs to know of a cell.

@@ -17,6 +17,7 @@
 #include "dangerline/plan/anchor.hpp"
 #include "dangerline/plan/drift.hpp"
 #include "dangerline/plan/mark.hpp"
+#include "dangerline/plan/moving.hpp"
 #include "dangerline/plan/newer.hpp"
 #include "dangerline/plan/season.hpp"
 #include "dangerline/plan/stream_source.hpp"
@@ -103,6 +104,8 @@ struct Plan {
     std::vector<MarkEntry> marks;
     std::vector<NewerSource> newer; ///< to be held against the charts
     std::vector<TriedEntry> tried;  ///< runs that were made
+    survey::TrustSettings trust;    ///< without a day of use; the jobs set it
+    std::vector<MovingEntry> moving;
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;

@@ -9,6 +9,7 @@
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/shape.hpp"
+#include "dangerline/survey/dates.hpp"
 
 namespace dangerline::survey {
 
@@ -29,7 +30,16 @@ struct QualityZone {
     SurveyYears years;
     std::shared_ptr<const geo::Shape> shape;
     bool under_better = false; ///< of a coarser cell, where a better one rules: for allowances there only
+    Facts facts{};             ///< when and how it was surveyed
+    std::optional<double> posacc_m{}, souacc_m{}; ///< stated of the zone as a whole
+    /// CATZOC whose figures count, never a better one than `catzoc`; nothing: its own. Set by Trust.
+    std::optional<int> counts_as{};
+    int figures() const { return counts_as.value_or(catzoc); }
 };
+
+/// Whether an object may lie in a zone: some run of its edges begins in it or comes near its edge, or the
+/// zone lies within the object. Errs to yes.
+bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone);
 
 /// "lines-only survey (CATZOC B) of 1940-49", "survey of unstated quality (no CATZOC), undated".
 std::string describe(const QualityZone& zone);

@@ -1,0 +1,17 @@
+// How a plan wants surveys to be judged, and the moving bottoms it draws.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "dangerline/plan/moving.hpp"
+#include "plan/section.hpp"
+
+namespace dangerline::plan {
+
+/// The table [survey]; what it leaves out keeps its default and becomes a sentence in `assumptions`.
+survey::TrustSettings read_survey(const Section& head, std::vector<std::string>& assumptions);
+/// Every [[moving]].
+std::vector<MovingEntry> read_moving(const Section& head);
+
+} // namespace dangerline::plan

@@ -1,0 +1,102 @@
+#include "dangerline/command.hpp"
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/files/output_set.hpp"
+#include "dangerline/jobs/survey.hpp"
+#include "dangerline/overlay/survey.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace dangerline::command {
+
+namespace {
+
+constexpr std::size_t most = 5;
+
+void print_cells(const jobs::SurveySummary& summary, std::ostream& out) {
+    out << "Charts, by flagged area times its share of their water:\n";
+    for (std::size_t i = 0; i < std::min(most, summary.rows.size()); ++i) {
+        const auto& row = summary.rows[i];
+        out << fmt::format("  {:<10} {:8.1f} of {:8.1f} square km flagged ({:.1f} %){}{}\n", row.note.name,
+                           row.flagged_m2 / 1e6, row.water_m2 / 1e6, row.share() * 100.0,
+                           row.oldest_year ? fmt::format(", oldest survey {}", *row.oldest_year) : "",
+                           row.not_updated ? ", not updated for over a year" : "");
+    }
+    if (summary.rows.size() > most)
+        out << fmt::format("  and {} more, in survey.csv\n", summary.rows.size() - most);
+}
+
+void print_rules(const jobs::SurveySummary& summary, std::ostream& out) {
+    double water = 0.0;
+    std::map<survey::Flag, double> by_flag;
+    for (const auto& row : summary.rows) {
+        water += row.water_m2;
+        for (const auto& [flag, m2] : row.by_flag_m2)
+            by_flag[flag] += m2;
+    }
+    out << fmt::format("Of {:.1f} square km of water (an area may count under several rules):\n",
+                       water / 1e6);
+    for (const auto& [flag, m2] : by_flag)
+        out << fmt::format("  {:8.1f} square km ({:4.1f} %)  {}\n", m2 / 1e6, 100.0 * m2 / water,
+                           survey::flag_rules()[static_cast<std::size_t>(flag)].when);
+    if (by_flag.empty())
+        out << "  nothing found by these rules\n";
+}
+
+void print_route(const jobs::SurveyedRoute& route, std::ostream& out) {
+    const auto miles = [](double metres) { return metres / metres_per_nautical_mile; };
+    out << fmt::format(
+        "\n{}: {:.2f} of {:.2f} NM over flagged water{}\n", route.name, miles(route.flagged_m),
+        miles(route.length_m),
+        route.not_covered_m > 1.0 ? fmt::format(", {:.2f} NM on no chart", miles(route.not_covered_m)) : "");
+    std::size_t shown = 0;
+    for (const auto& part : route.over) {
+        if (part.flags.empty() || shown++ >= most)
+            continue;
+        out << fmt::format("  {:5.2f} NM  {}\n", miles(part.metres), part.sentence);
+    }
+    if (shown > most)
+        out << fmt::format("  and {} more, in survey.geojson\n", shown - most);
+}
+
+bool is_plan(const std::filesystem::path& path) {
+    return path.extension() == ".toml";
+}
+
+} // namespace
+
+Exit run(const SurveyCall& call, std::ostream& out) {
+    const bool plan = std::any_of(call.sources.begin(), call.sources.end(), is_plan);
+    if (plan && (call.sources.size() > 1 || call.as_of))
+        throw Failure(Fault::command_line,
+                      {.object = "survey",
+                       .what = "a plan stands alone: it names its own charts and its own as_of",
+                       .expected = "one plan, or charts with --as-of"});
+    files::OutputSet files(call.out);
+    overlay::SurveyWriter writer;
+    files.append("survey.geojson", writer.begin());
+    const auto take = [&](const jobs::SurveyedCell& cell) {
+        files.append("survey.geojson", writer.cell(cell));
+    };
+    const auto summary = plan ? jobs::run_survey(plan::read(call.sources.front()), take)
+                              : jobs::run_survey(call.sources, call.as_of, take, call.threads);
+    files.append("survey.geojson", writer.end(summary, version()));
+    files.add("survey.csv", overlay::survey_csv(summary));
+    files.commit({version(), {{"job", "survey"}}});
+    print_cells(summary, out);
+    print_rules(summary, out);
+    for (const auto& route : summary.routes)
+        print_route(route, out);
+    if (!summary.as_of)
+        out << "\nAges are not known; name the day of use with --as-of, or as_of in the plan.\n";
+    print(summary.diagnostics, out);
+    if (summary.refused > 0)
+        out << fmt::format("\n{} of {} cells can't be used at all, see above.\n", summary.refused,
+                           summary.refused + summary.rows.size());
+    out << fmt::format("\nWritten: survey.geojson and survey.csv in {}\n\n{}", call.out.string(), caution());
+    return summary.refused > 0 ? not_processed : done;
+}
+
+} // namespace dangerline::command
