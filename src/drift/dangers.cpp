@@ -179,6 +179,10 @@ class Tested {
     bool all_the_time(double below_m) const {
         return std::max(water_.tide_from_m, water_.tide_to_m) + same_tide_m < below_m;
     }
+    /// Whether something in force below that tide is so at any time of the step.
+    bool ever(double below_m) const {
+        return std::min(water_.tide_from_m, water_.tide_to_m) - same_tide_m < below_m;
+    }
     Hits hits;
 
   private:
@@ -231,13 +235,46 @@ geo::Shape edges_near(const geo::Shape& shape, const geo::Box& box) {
 struct Tile {
     struct Near {
         std::uint32_t obstacle = 0;
-        bool nested = false; ///< of a bank whose deeper steps hold its shoaler ones
+        double zone_below_m = 0.0, touch_below_m = 0.0;
+        geo::Box box; ///< of its whole extent, grown to its zone
         geo::Shape edges;
     };
+    /// Of one hazard, the outermost step first.
+    struct Group {
+        std::size_t begin = 0, end = 0;
+        bool nested = false; ///< of a bank whose deeper steps hold its shoaler ones
+    };
     std::once_flag made;
-    std::vector<Near> near; ///< by hazard, the outermost step first
+    std::vector<Near> near;
+    std::vector<Group> groups;
 };
 constexpr double tile_m = 500.0, longest_step_m = 300.0;
+
+/// Of nested steps only those count that the tide reaches, and of these what lies farther in than one that is
+/// in force all the time is met later.
+void against_bank(const Tile& tile, const Tile::Group& group, const geo::Box& box, bool zones,
+                  Tested& tested) {
+    const auto in_force_from = [&](std::size_t begin, double Tile::Near::*level) {
+        while (begin < group.end && !tested.ever(tile.near[begin].*level))
+            ++begin;
+        return begin;
+    };
+    bool zone_known = !zones;
+    std::size_t i =
+        in_force_from(group.begin, zones ? &Tile::Near::zone_below_m : &Tile::Near::touch_below_m);
+    for (; i < group.end; ++i) {
+        const auto& near = tile.near[i];
+        if (!box.meets(near.box))
+            return; // nor does what lies within it
+        tested.against(near.obstacle, &near.edges, zone_known);
+        if (tested.all_the_time(near.touch_below_m))
+            return;
+        if (!zone_known && tested.all_the_time(near.zone_below_m)) {
+            zone_known = true;
+            i = in_force_from(i + 1, &Tile::Near::touch_below_m) - 1;
+        }
+    }
+}
 
 } // namespace
 
@@ -301,12 +338,19 @@ struct Dangers::Implementation {
             auto edges = edges_near(*all[i].extent, reached.grown(all[i].zone_m));
             // An area all round has no edge near, but may come into force.
             if (!edges.empty() || all[i].extent->kind() == geo::ShapeKind::area)
-                tile.near.push_back({i, nested[i], std::move(edges)});
+                tile.near.push_back({i, all[i].zone_below_m, all[i].touch_below_m,
+                                     all[i].extent->box().grown(all[i].zone_m), std::move(edges)});
         }
+        const auto hazard = [&](const Tile::Near& n) { return all[n.obstacle].hazard; };
         std::stable_sort(tile.near.begin(), tile.near.end(), [&](const Tile::Near& a, const Tile::Near& b) {
-            const auto &x1 = all[a.obstacle], &x2 = all[b.obstacle];
-            return std::pair(x1.hazard, x1.zone_below_m) < std::pair(x2.hazard, x2.zone_below_m);
+            return std::pair(hazard(a), a.zone_below_m) < std::pair(hazard(b), b.zone_below_m);
         });
+        for (std::size_t i = 0; i < tile.near.size(); ++i) {
+            if (i == 0 || hazard(tile.near[i]) != hazard(tile.near[i - 1]))
+                tile.groups.push_back({i, i, true});
+            tile.groups.back().end = i + 1;
+            tile.groups.back().nested = tile.groups.back().nested && nested[tile.near[i].obstacle];
+        }
     }
     static int band_of(double tide_m) { return static_cast<int>(std::floor(tide_m / band_m)); }
 };
@@ -342,21 +386,13 @@ Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool
             tested.against(i);
         return tested.hits;
     }
-    constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
-    std::size_t zone_done = none; // of this bank what lies farther in is met later
-    std::size_t done = none;
-    for (const auto& near : tile->near) {
-        const Obstacle& o = self_->all[near.obstacle];
-        if (near.nested && o.hazard == done)
-            continue;
-        if (!box.meets(o.extent->box().grown(o.zone_m)))
-            continue;
-        tested.against(near.obstacle, &near.edges, near.nested && o.hazard == zone_done);
-        if (near.nested && tested.all_the_time(o.zone_below_m))
-            zone_done = o.hazard;
-        if (near.nested && tested.all_the_time(o.touch_below_m))
-            done = o.hazard;
-    }
+    for (const auto& group : tile->groups)
+        if (group.nested)
+            against_bank(*tile, group, box, zones, tested);
+        else
+            for (std::size_t i = group.begin; i < group.end; ++i)
+                if (box.meets(tile->near[i].box))
+                    tested.against(tile->near[i].obstacle, &tile->near[i].edges, false);
     return tested.hits;
 }
 

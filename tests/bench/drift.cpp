@@ -1,5 +1,5 @@
-// Drift on a gridded stream: what a particle-step costs, by instructions, with and without dangers, against a plain
-// loop, on one thread and two.
+// Drift on a gridded stream: what a particle-step costs, by instructions, with and without dangers, against a
+// plain loop, on one thread and two.
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -55,10 +55,12 @@ Scene coast(bool dangers) {
 }
 
 struct World {
-    StreamGrid water = grid_of([](geo::Point p, double t) {
-        const double w = 1.405e-4;
-        return sea::Stream{0.9 * std::cos(w * t + 1e-5 * p.x), 0.7 * std::sin(w * t) + 1e-5 * p.y};
-    }, hours, 463.0);
+    StreamGrid water = grid_of(
+        [](geo::Point p, double t) {
+            const double w = 1.405e-4;
+            return sea::Stream{0.9 * std::cos(w * t + 1e-5 * p.x), 0.7 * std::sin(w * t) + 1e-5 * p.y};
+        },
+        hours, 463.0);
     sea::Wind wind = sea::Wind::steady(240.0, 6.0, "made");
     TideLine tide{[](Instant t) { return 2.0 + 1.5 * std::cos(1.405e-4 * (t - noon)); }, noon - 4.0 * 3600.0,
                   noon + (hours + 4.0) * 3600.0};
@@ -112,8 +114,10 @@ double naive_cost(const World& world, const Scene& scene) {
                 const Instant t = noon + drift_step_s * k;
                 const auto stream = world.water.at(p, t).value_or(sea::Stream{});
                 const auto wind = *world.wind.at(t);
-                p.x += drift_step_s * (factor * stream.east_mps + 0.0365 * wind.east_mps) + 11.0 * normal(random);
-                p.y += drift_step_s * (factor * stream.north_mps + 0.0365 * wind.north_mps) + 11.0 * normal(random);
+                p.x += drift_step_s * (factor * stream.east_mps + 0.0365 * wind.east_mps) +
+                       11.0 * normal(random);
+                p.y += drift_step_s * (factor * stream.north_mps + 0.0365 * wind.north_mps) +
+                       11.0 * normal(random);
                 const double tide = *world.tide.at(t);
                 for (const auto& h : scene.hazards.all) {
                     const auto& step = h.steps.front();
@@ -153,12 +157,14 @@ int main(int count, char** words) {
         std::printf("%.4g %s\n", 1e9 / exact_ns, to_text(best));
         return 0;
     }
-    std::printf("drift, one thread, %s: %.1f ns a particle-step with dangers tested exactly (%.0f million a second)\n",
+    std::printf("drift, one thread, %s: %.1f ns a particle-step with dangers tested exactly (%.0f million a "
+                "second)\n",
                 to_text(best), exact_ns, 1e3 / exact_ns);
     for (const Level level : levels())
         std::printf("  %-8s %.1f ns, %.2f times the best\n", to_text(level), cost(world, dangers, level),
                     cost(world, dangers, level) / exact_ns);
-    std::printf("  dispatched against plain: %.2f times (bar 4)\n", cost(world, none, Level::plain) / free_ns);
+    std::printf("  dispatched against plain: %.2f times (bar 4)\n",
+                cost(world, none, Level::plain) / free_ns);
     std::printf("  exact test against a mask alone: %.2f times (bar 1.5)\n", exact_ns / free_ns);
     const double naive = naive_cost(world, with);
     std::printf("  plain loop (double, mt19937, every hazard asked): %.0f ns, %.0f times (bar 500)\n", naive,
@@ -170,6 +176,6 @@ int main(int count, char** words) {
             run(world.adrift, dangers, settings);
         });
     };
-    std::printf("  two threads against one: %.2f times (bar 1.6); a calibration loop: %.2f times\n", many(1) / many(2),
-                calibration(1) / calibration(2));
+    std::printf("  two threads against one: %.2f times (bar 1.6); a calibration loop: %.2f times\n",
+                many(1) / many(2), calibration(1) / calibration(2));
 }

@@ -22,8 +22,9 @@ struct BreakdownPoint {
     std::string boat;
     double early_s = 0.0, median_s = 0.0; ///< to danger, or to where nothing is known
     double danger_share = 0.0, unknown_share = 0.0;
-    std::optional<std::size_t> hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
-    std::optional<double> help_s{};      ///< the soonest help; nothing: the plan names none
+    std::optional<std::size_t>
+        hazard{};                   ///< what the earliest meet; nothing: nothing is known, or no danger met
+    std::optional<double> help_s{}; ///< the soonest help; nothing: the plan names none
 };
 
 /// Part of the route with about the same time in hand.

@@ -86,8 +86,9 @@ struct DriftRow {
     std::string boat;
     double early_s = 0.0, median_s = 0.0; ///< to trouble: danger, or the end of what is known
     double danger_share = 0.0, unknown_share = 0.0, afloat_share = 0.0;
-    std::optional<std::size_t> hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
-    std::optional<geo::Point> place{};   ///< where most of those who meet it enter its zone together
+    std::optional<std::size_t>
+        hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
+    std::optional<geo::Point> place{}; ///< where most of those who meet it enter its zone together
 };
 
 struct DriftTableReport {
