@@ -287,6 +287,7 @@ struct Dangers::Implementation {
     std::vector<bool> nested; // by obstacle
     mutable std::vector<Tile> tiles;
     std::size_t tile_columns = 0;
+    bool any_rough = false;
 
     Implementation(const hazard::Hazards& hazards, const DangerSettings& given)
         : settings(given), all(Maker(hazards, settings).out), zones(given.box, cell_m),
@@ -296,9 +297,11 @@ struct Dangers::Implementation {
             boxes.push_back(o.extent->box().grown(o.zone_m));
         index = std::make_unique<geo::BoxIndex>(boxes);
         // Steps that a surface was cut into lie within one another; of others nobody knows.
-        for (const auto& o : all)
+        for (const auto& o : all) {
+            any_rough = any_rough || o.says == Obstacle::Says::rough;
             nested.push_back(hazards.all[o.hazard].surface != nullptr && !o.above_m &&
                              o.says == Obstacle::Says::danger);
+        }
         const auto squares = [](double metres) { return static_cast<std::size_t>(metres / tile_m) + 1; };
         tile_columns = squares(given.box.max_x - given.box.min_x);
         tiles = std::vector<Tile>(tile_columns * squares(given.box.max_y - given.box.min_y));
@@ -366,6 +369,9 @@ const std::vector<Obstacle>& Dangers::all() const {
 }
 const DangerSettings& Dangers::settings() const {
     return self_->settings;
+}
+bool Dangers::any_rough() const {
+    return self_->any_rough;
 }
 std::int32_t Dangers::columns() const {
     return self_->zones.columns();

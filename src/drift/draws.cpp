@@ -30,27 +30,30 @@ enum Row {
 /// Normal draws of one particle, in a fixed order; another generator than that of its steps.
 class Normals {
   public:
-    Normals(std::uint64_t seed, std::uint32_t id) : seed_(seed), id_(id) {}
-    double next() {
-        if (spare_) {
-            spare_ = false;
-            return second_;
+    Normals(std::uint64_t seed, std::uint32_t id)
+        : key_{{static_cast<std::uint32_t>(seed), static_cast<std::uint32_t>(seed >> 32), 0, 0}}, id_(id) {}
+    float next() {
+        if (left_ == 0) {
+            const auto drawn = r123::Threefry4x32()({{id_, round_++, 0, 0}}, key_);
+            for (std::size_t k = 0; k < 4; k += 2) {
+                const auto pair = r123::boxmuller(drawn.v[k], drawn.v[k + 1]);
+                values_[k] = pair.x;
+                values_[k + 1] = pair.y;
+            }
+            left_ = 4;
         }
-        const auto drawn = r123::Threefry2x64()({{id_, count_++}}, {{seed_, 0}});
-        const auto pair = r123::boxmuller(drawn.v[0], drawn.v[1]);
-        second_ = pair.y;
-        spare_ = true;
-        return pair.x;
+        return values_[4 - left_--];
     }
 
   private:
-    std::uint64_t seed_, id_, count_ = 0;
-    double second_ = 0.0;
-    bool spare_ = false;
+    r123::Threefry4x32::key_type key_;
+    std::uint32_t id_, round_ = 0;
+    float values_[4] = {};
+    std::size_t left_ = 0;
 };
 
-double radians(double degrees) {
-    return degrees * std::numbers::pi / 180.0;
+float radians(double degrees) {
+    return static_cast<float>(degrees * std::numbers::pi / 180.0);
 }
 
 } // namespace
@@ -78,28 +81,28 @@ Block::Block(std::uint64_t seed, std::uint32_t first, std::uint32_t count, const
 void Block::draw(std::size_t i, std::uint64_t seed, const Errors& errors, const Leeway& leeway) {
     Normals normals(seed, ids_[i]);
     const auto factor = [&](double share) {
-        return std::max(1.0 + share * normals.next(), least_drawn_factor);
+        return std::max(1.0f + static_cast<float>(share) * normals.next(), least_drawn_factor);
     };
-    const double stream = factor(errors.stream_share);
-    const double stream_turn = radians(errors.stream_turn_deg * normals.next());
-    const double wind = factor(errors.wind_share);
-    const double wind_turn = radians(errors.wind_turn_deg * normals.next());
-    const double late = errors.tide_clock_s * normals.next();
-    const double slope = factor(errors.leeway_share);
-    const double fall_off = std::max(0.0, 1.0 + errors.divergence_share * normals.next());
+    const float stream = factor(errors.stream_share);
+    const float stream_turn = radians(errors.stream_turn_deg) * normals.next();
+    const float wind = factor(errors.wind_share);
+    const float wind_turn = radians(errors.wind_turn_deg) * normals.next();
+    const float late = static_cast<float>(errors.tide_clock_s) * normals.next();
+    const float slope = factor(errors.leeway_share);
+    const float fall_off =
+        std::max(0.0f, 1.0f + static_cast<float>(errors.divergence_share) * normals.next());
     // Half to the right, half to the left; without any doubt straight before the wind.
-    const double side = normals.next() < 0.0 ? -1.0 : 1.0;
-    const double divergence =
-        errors.divergence_share > 0.0 ? side * fall_off * radians(leeway.divergence_deg) : 0.0;
+    const float side = normals.next() < 0.0f ? -1.0f : 1.0f;
+    const float divergence =
+        errors.divergence_share > 0.0 ? side * fall_off * radians(leeway.divergence_deg) : 0.0f;
     // Turns are clockwise, as compass directions are; the plane's angles run the other way.
-    const auto put = [&](Row row, double value) { floats_[row][i] = static_cast<float>(value); };
-    put(stream_cos, stream * std::cos(stream_turn));
-    put(stream_sin, -stream * std::sin(stream_turn));
-    put(lee_share, leeway.share * slope * wind);
-    put(lee_offset, leeway.offset_mps);
-    put(lee_cos, std::cos(wind_turn + divergence));
-    put(lee_sin, -std::sin(wind_turn + divergence));
-    put(clock, late);
+    floats_[stream_cos][i] = stream * std::cos(stream_turn);
+    floats_[stream_sin][i] = -stream * std::sin(stream_turn);
+    floats_[lee_share][i] = static_cast<float>(leeway.share) * slope * wind;
+    floats_[lee_offset][i] = static_cast<float>(leeway.offset_mps);
+    floats_[lee_cos][i] = std::cos(wind_turn + divergence);
+    floats_[lee_sin][i] = -std::sin(wind_turn + divergence);
+    floats_[clock][i] = late;
 }
 
 Particles Block::view() {

@@ -13,6 +13,7 @@ namespace {
 
 constexpr std::uint32_t block_particles = 250;
 constexpr double hour_s = 3600.0;
+constexpr std::uint32_t tide_every = 10; // steps that share a lowest tide
 
 class Run {
   public:
@@ -81,20 +82,40 @@ class Run {
 
     /// A boat may lie in a danger zone before anything fails.
     void look_at_the_start() {
+        const bool near = settings_.exact_by_all || danger_near_start();
         for (std::int32_t i = block_.alive(); i-- > 0;) {
             const auto tide = adrift_.tide->at(now() + block_.phase(i));
             if (!tide) {
                 end(i, End::tide_unknown, 0.0, block_.at(i));
                 continue;
             }
+            if (!near)
+                continue;
             const geo::Point place = in_plane(block_.at(i));
             take(i, dangers_.first(place, place, water(i, place, *tide, *tide)), 0.0, 0.0, place, place);
         }
     }
 
+    bool danger_near_start() const {
+        bool all_known = true;
+        const auto lowest =
+            adrift_.tide->lowest(now() + block_.least_phase(), now() + block_.greatest_phase(), all_known);
+        if (!lowest)
+            return true;
+        const geo::Point place{adrift_.start.x - corner_.x, adrift_.start.y - corner_.y};
+        const auto cell = [](double metres) { return static_cast<std::int32_t>(metres / Dangers::cell_m); };
+        const std::int32_t column = cell(place.x), row = cell(place.y);
+        if (place.x < 0.0 || place.y < 0.0 || column >= dangers_.columns() || row >= dangers_.rows())
+            return true;
+        const auto& bounds = dangers_.bounds_at(*lowest);
+        return (bounds[static_cast<std::size_t>(row * dangers_.columns() + column)] & 0x7fff) == 0;
+    }
+
     StepWater water(std::int32_t i, geo::Point place, double from_m, double to_m) const {
         StepWater w{from_m, to_m, adrift_.sea};
         w.state.rate_mps.reset();
+        if (!dangers_.any_rough())
+            return w;
         if (const auto stream = adrift_.water->at(place, now() + block_.phase(i))) {
             w.state.rate_mps = stream->rate_mps() * block_.stream_factor(i);
             const auto wind = adrift_.wind->at(now());
@@ -111,10 +132,11 @@ class Run {
         const auto wind = adrift_.wind->at(now());
         if (!wind)
             return end_all(End::wind_unknown);
-        bool tide_known = true;
-        const auto lowest = adrift_.tide->lowest(
-            now() + block_.least_phase(), now() + settings_.step_s + block_.greatest_phase(), tide_known);
-        if (!lowest)
+        if (k % tide_every == 0)
+            lowest_ = adrift_.tide->lowest(now() + block_.least_phase(),
+                                           now() + tide_every * settings_.step_s + block_.greatest_phase(),
+                                           tide_known_);
+        if (!lowest_)
             return end_all(End::tide_unknown);
         in_.step = k;
         in_.first = k == 0;
@@ -125,10 +147,10 @@ class Run {
         const bool under_way = t_s_ < adrift_.own_s;
         in_.own_x = under_way ? static_cast<float>(adrift_.own_mps.x) : 0.0f;
         in_.own_y = under_way ? static_cast<float>(adrift_.own_mps.y) : 0.0f;
-        in_.bounds.packed = dangers_.bounds_at(*lowest).data();
+        in_.bounds.packed = dangers_.bounds_at(*lowest_).data();
         step_(in_, block_.view(), block_.alive());
         for (std::int32_t i = block_.alive(); i-- > 0;)
-            if (!tide_known || settings_.exact_by_all || block_.attention(i) != Attention::none)
+            if (!tide_known_ || settings_.exact_by_all || block_.attention(i) != Attention::none)
                 look_at(i);
     }
 
@@ -207,6 +229,8 @@ class Run {
     Step step_;
     StepInput in_{};
     double t_s_ = 0.0;
+    std::optional<double> lowest_{}; // of the tides of all particles, for tide_every steps
+    bool tide_known_ = true;
 };
 
 } // namespace

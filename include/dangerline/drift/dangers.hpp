@@ -73,6 +73,7 @@ class Dangers {
 
     const std::vector<Obstacle>& all() const;
     const DangerSettings& settings() const;
+    bool any_rough() const; ///< whether any of them asks for stream, wind and swell
 
     /// The first instant of a straight step at which the boat is in a danger zone, and that at which it
     /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless

@@ -29,7 +29,7 @@ struct Errors {
     double eddies_m2ps = 1.0;            ///< diffusion: a random walk of variance 2 K t in each direction
     static Errors none();
 };
-inline constexpr double least_drawn_factor = 0.1;
+inline constexpr float least_drawn_factor = 0.1f;
 
 /// Heights of the tide above the reference datum of the dangers every step_s, straight between.
 class TideLine {

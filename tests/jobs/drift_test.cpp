@@ -1,0 +1,197 @@
+// The demo's mark and route, and what becomes of them where something is missing.
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <fstream>
+#include <iterator>
+
+#include "dangerline/base/error.hpp"
+#include "dangerline/jobs/breakdown.hpp"
+#include "dangerline/jobs/drift.hpp"
+#include "jobs/drift_report.hpp"
+#include "jobs/drift_scene.hpp"
+#include "support/support.hpp"
+
+using namespace dangerline;
+using namespace dangerline::jobs;
+
+namespace {
+
+std::string demo_text() {
+    std::ifstream in(support::testdata() / "demo/drift.toml");
+    return {std::istreambuf_iterator<char>(in), {}};
+}
+
+/// The demo's plan with one text in place of another, in a folder of its own.
+plan::Plan changed(const std::string& from, const std::string& to) {
+    const std::string demo = (support::testdata() / "demo").string() + "/";
+    std::string text = demo_text();
+    const auto replace = [&](const std::string& a, const std::string& b) {
+        const auto at = text.find(a);
+        if (at == std::string::npos)
+            throw std::out_of_range(a);
+        text.replace(at, a.size(), b);
+    };
+    if (!from.empty())
+        replace(from, to);
+    replace("\"X14DEMO1.000\", \"X13DEMO2.000\"",
+            "\"" + demo + "X14DEMO1.000\", \"" + demo + "X13DEMO2.000\"");
+    replace("\"tide.csv\"", "\"" + demo + "tide.csv\"");
+    replace("\"routes.gpx\"", "\"" + demo + "routes.gpx\"");
+    const support::TemporaryFolder folder;
+    return plan::read(folder.file("plan.toml", text));
+}
+
+double sum_of(const drift::Summary& s, drift::Outcome::Kind kind) {
+    double sum = 0.0;
+    for (const auto& o : s.outcomes)
+        sum += o.kind == kind ? o.share : 0.0;
+    return sum;
+}
+
+using Kind = drift::Outcome::Kind;
+
+} // namespace
+
+TEST(DriftJob, demo_mark) {
+    const auto report = run_drift(changed("", ""));
+    ASSERT_EQ(report.marks.size(), 1u);
+    const auto& mark = report.marks[0];
+    ASSERT_EQ(mark.boats.size(), 3u) << "two kinds, and swamped";
+    EXPECT_EQ(mark.wind_words, "wind from SW 12 kn, blowing towards NE");
+    for (const auto& boat : mark.boats) {
+        EXPECT_NEAR(sum_of(boat.summary, Kind::danger) + sum_of(boat.summary, Kind::unknown) +
+                        sum_of(boat.summary, Kind::afloat),
+                    1.0, 1e-9);
+        EXPECT_FALSE(boat.sentences.empty());
+        EXPECT_EQ(boat.tracks.size(), 5u);
+        EXPECT_GE(boat.outlines.size(), 2u);
+        if (!boat.swamped) {
+            EXPECT_GE(boat.summary.trouble.early_s, mark.boats[mark.shortest].summary.trouble.early_s);
+        }
+    }
+    EXPECT_TRUE(mark.boats[2].swamped);
+    EXPECT_GT(sum_of(mark.boats[0].summary, Kind::danger), 0.5) << "the stream sets onto the ledge";
+    const auto again = run_drift(changed("", ""));
+    EXPECT_EQ(again.marks[0].boats[0].sentences, mark.boats[0].sentences);
+}
+
+// Banks of many steps, rough water and charts of two scales: the short way to the first hit misses nothing.
+TEST(DriftJob, demo_as_by_testing_every_hazard) {
+    const auto plan = changed("", "");
+    Diagnostics diagnostics;
+    auto marks = needed_marks(plan);
+    const auto plane = plane_around(marks, plan);
+    const Places places(plan, plane, marks, *plan.as_of,
+                        {plan.drift.within_m + drift_edge_m, drift_longer_s(plan)}, diagnostics);
+    const Instant from = marks[0].from, to = from + plan.drift.lasts_s;
+    const DriftScene scene(plan, plane, places, places.choices()[0], "",
+                           square_around(places.points()[0], plan.drift.within_m), from, to);
+    bool banks = false;
+    for (const auto& h : places.hazards().all)
+        banks = banks || (h.surface && h.steps.size() > 5);
+    EXPECT_TRUE(banks) << "nothing nested to try";
+    const auto wind = wind_of(plan, marks[0].position);
+    int hits = 0;
+    for (const auto& kind : drift_kinds(plan)) {
+        auto adrift = scene.adrift(places.points()[0], from);
+        adrift.leeway = kind.leeway;
+        adrift.wind = &wind;
+        drift::EnsembleSettings settings{.particles = 60, .seed = 5};
+        const auto fast = drift::run(adrift, scene.dangers(), settings);
+        settings.exact_by_all = true;
+        const auto slow = drift::run(adrift, scene.dangers(), settings);
+        for (std::size_t i = 0; i < fast.fates.size(); ++i) {
+            EXPECT_EQ(fast.fates[i].zone_s, slow.fates[i].zone_s) << kind.name << " " << i;
+            EXPECT_EQ(fast.fates[i].touch_s, slow.fates[i].touch_s) << kind.name << " " << i;
+            EXPECT_EQ(fast.fates[i].end_s, slow.fates[i].end_s) << kind.name << " " << i;
+            // Of steps that share an edge rounding alone says which is met first.
+            const auto told = [&](std::uint32_t n) {
+                if (n == drift::no_obstacle)
+                    return std::string("nothing");
+                const auto& o = scene.dangers().all()[n];
+                return std::to_string(o.hazard) + ", " + places.hazards().all[o.hazard].what;
+            };
+            EXPECT_EQ(told(fast.fates[i].zone), told(slow.fates[i].zone)) << kind.name << " " << i;
+            hits += fast.fates[i].zone != drift::no_obstacle ? 1 : 0;
+        }
+    }
+    EXPECT_GT(hits, 60);
+}
+
+TEST(DriftJob, what_is_missing_is_unknown) {
+    // No panel is near enough: the stream is not known anywhere.
+    const auto no_stream = run_drift(changed("swell_m = 0.4", "swell_m = 0.4\nstream_reach_nm = 0.01"));
+    for (const auto& boat : no_stream.marks[0].boats) {
+        EXPECT_NEAR(sum_of(boat.summary, Kind::unknown), 1.0, 1e-9);
+        EXPECT_EQ(boat.summary.trouble.early_s, 0.0);
+    }
+    EXPECT_FALSE(no_stream.marks[0].envelope);
+    const auto bounded =
+        run_drift(changed("swell_m = 0.4", "swell_m = 0.4\nstream_reach_nm = 0.01\nrate_max_kn = 2"));
+    ASSERT_TRUE(bounded.marks[0].envelope);
+    EXPECT_NEAR(bounded.marks[0].envelope->bound_mps, 2.0 * mps_per_knot, 1e-9);
+    EXPECT_GT(bounded.marks[0].envelope->soonest_s, 0.0);
+    EXPECT_LT(bounded.marks[0].envelope->soonest_s, 3600.0);
+    const auto off = run_drift(changed("position = [-27.8800, 46.0675]", "position = [-27.5000, 46.5000]"));
+    EXPECT_NEAR(sum_of(off.marks[0].boats[0].summary, Kind::unknown), 1.0, 1e-9) << "no chart there";
+}
+
+TEST(DriftJob, no_wind_is_refused) {
+    try {
+        run_drift(changed("wind = \"SW 12 kn\"\n", ""));
+        FAIL() << "taken";
+    } catch (const Failure& failure) {
+        EXPECT_EQ(failure.fault(), Fault::plan);
+        EXPECT_NE(std::string(failure.what()).find("no wind is stated"), std::string::npos) << failure.what();
+    }
+}
+
+TEST(DriftJob, stated_stream_and_leeway) {
+    const auto report = run_drift(changed("hours = 4", "hours = 4\nstream = \"W 1 kn\"\nleeway_percent = 5"));
+    ASSERT_EQ(report.marks[0].boats.size(), 2u);
+    EXPECT_EQ(report.marks[0].boats[0].kind, "leeway of the plan");
+    EXPECT_NE(report.marks[0].stream_words.find("W 1 kn"), std::string::npos);
+}
+
+TEST(DriftJob, table_of_a_mark) {
+    double last = 0.0;
+    const auto report =
+        run_drift_table(changed("particles = 400\ntable_kn = [12, 20]", "particles = 40\ntable_kn = [15]"),
+                        [&](double share) {
+                            EXPECT_GE(share, last);
+                            last = share;
+                        });
+    EXPECT_EQ(last, 1.0);
+    ASSERT_EQ(report.rows.size(), 16u * 1u * 13u * 2u);
+    ASSERT_EQ(report.days.size(), 2u);
+    EXPECT_GT(report.days[0].range_m, report.days[1].range_m + 1.0);
+    for (const auto& row : report.rows) {
+        EXPECT_NEAR(row.danger_share + row.unknown_share + row.afloat_share, 1.0, 1e-9);
+        EXPECT_LE(row.early_s, row.median_s);
+    }
+    EXPECT_GE(report.sentences.size(), 3u);
+}
+
+TEST(BreakdownJob, demo_route) {
+    const auto report = run_breakdown(changed("", ""), std::nullopt);
+    ASSERT_EQ(report.routes.size(), 1u);
+    const auto& route = report.routes[0];
+    ASSERT_TRUE(route.least);
+    for (const auto& p : route.points) {
+        EXPECT_TRUE(p.early_s <= 0.0 || p.early_s >= route.points[*route.least].early_s);
+        EXPECT_TRUE(p.help_s);
+    }
+    EXPECT_EQ(route.stretches.front().band, 0u) << "at the slip it stands in its danger zone";
+    EXPECT_NEAR(route.stretches.back().span.to, route.track.length(), 1e-6);
+    for (std::size_t i = 1; i < route.stretches.size(); ++i)
+        EXPECT_LE(route.stretches[i].span.from, route.stretches[i - 1].span.to + 1e-6) << "no hole between";
+    ASSERT_EQ(route.help.size(), 1u);
+    // 10 minutes until they know, 15 until they go, then 20 knots.
+    EXPECT_NEAR(route.help[0].seconds, 600.0 + 900.0 + route.help[0].metres / (20.0 * mps_per_knot), 1e-6);
+    ASSERT_EQ(route.second.size(), 2u);
+    EXPECT_TRUE(route.second[0].heading_deg);
+    EXPECT_FALSE(route.second[1].heading_deg);
+    EXPECT_GE(route.second[0].early_s, route.points[*route.least].early_s) << "the best of sixteen headings";
+}
