@@ -7,6 +7,12 @@
 
 // One kernel, three instances: the attribute lets each be compiled with its own instructions, and a table
 // chooses. Contraction is off, so all give the same bits.
+// Vectors as wide as the instructions allow; clang knows no such wish.
+#if defined(__clang__)
+#define DANGERLINE_WIDE ""
+#else
+#define DANGERLINE_WIDE ",prefer-vector-width=512"
+#endif
 #if defined(__x86_64__)
 #define DANGERLINE_FOR(instructions) __attribute__((target(instructions)))
 #endif
@@ -137,7 +143,7 @@ __attribute__((always_inline)) inline void step(const StepInput& in, const Parti
 
         std::int32_t flags = static_cast<float>(metres) <= run ? near_danger : none;
         flags |= least < (unknown_component + 1) * 65536 ? stream_unknown : none;
-        flags |= (gx != cx) | (gy != cy) ? left_grid : none;
+        flags |= ((gx != cx) | (gy != cy)) ? left_grid : none;
         flags |= gt != ct ? stream_unknown : none;
         attention[i] = flags;
         before_x[i] = x[i];
@@ -166,7 +172,7 @@ DANGERLINE_FOR("avx2")
 void with_avx2(const StepInput& in, const Particles& p, std::int32_t count) {
     either(in, p, count);
 }
-DANGERLINE_FOR("avx512f,avx512bw,avx512dq,avx512vl,prefer-vector-width=512")
+DANGERLINE_FOR("avx512f,avx512bw,avx512dq,avx512vl" DANGERLINE_WIDE)
 void with_avx512(const StepInput& in, const Particles& p, std::int32_t count) {
     either(in, p, count);
 }

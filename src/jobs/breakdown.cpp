@@ -64,9 +64,9 @@ tide::Choice choice_along(const Places& places, const passage::Track& track) {
 
 class RouteBroken {
   public:
-    RouteBroken(const BreakdownReport& report, const Places& places, const DriftScene& scene,
-                const passage::Timetable& times, BrokenRoute& out)
-        : report_(report), plan_(report.base.plan), places_(places), scene_(scene), times_(times), out_(out) {
+    RouteBroken(const BreakdownReport& report, const DriftScene& scene, const passage::Timetable& times,
+                BrokenRoute& out)
+        : report_(report), plan_(report.base.plan), scene_(scene), times_(times), out_(out) {
         for (auto& kind : drift_kinds(plan_))
             if (!kind.swamped)
                 kinds_.push_back(std::move(kind));
@@ -263,7 +263,6 @@ class RouteBroken {
 
     const BreakdownReport& report_;
     const plan::Plan& plan_;
-    const Places& places_;
     const DriftScene& scene_;
     const passage::Timetable& times_;
     BrokenRoute& out_;
@@ -321,7 +320,7 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
             for (const auto& spell : times.not_held())
                 out.warnings.push_back(fmt::format("from {:.2f} NM on the boat may be elsewhere: {}",
                                                    spell.span.from / metres_per_nautical_mile, spell.reason));
-            RouteBroken(report, places, scene, times, out).all();
+            RouteBroken(report, scene, times, out).all();
         }
     } catch (const Failure& failure) {
         rethrow_with_plan(failure, plan);
