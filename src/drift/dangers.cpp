@@ -23,7 +23,7 @@ constexpr double always = std::numeric_limits<double>::infinity();
 constexpr double never = -always;
 
 bool matters(Kind kind) {
-    return kind != Kind::regulated && kind != Kind::survey;
+    return kind != Kind::regulated;
 }
 
 /// An object whose depth nobody knows, beside the step for the depth that is assumed of it.
@@ -87,7 +87,7 @@ class Maker {
             return true;
         case InForce::above: {
             const auto below = settings_.below_reference(h.datum);
-            if (!settings_.air_height_m || !below)
+            if (!settings_.air_height_m || !below || settings_.tide_is_lowest)
                 return as_unknown(o);
             o.above_m = step.clearance_m - *settings_.air_height_m - *below;
             o.touch_below_m = never;
@@ -106,9 +106,9 @@ class Maker {
         const auto below = settings_.below_reference(h.datum);
         if (!below)
             return as_unknown(o);
-        o.zone_below_m = critical_tide(settings_.required, step.depth).metres() - *below;
-        o.touch_below_m =
-            std::min(o.zone_below_m, critical_tide(settings_.touching, step.depth).metres() - *below);
+        o.touch_below_m = critical_tide(settings_.touching, step.depth).metres() - *below;
+        o.zone_below_m =
+            std::max(o.touch_below_m, critical_tide(settings_.required, step.depth).metres() - *below);
         return true;
     }
     const DangerSettings& settings_;
@@ -309,16 +309,19 @@ struct Dangers::Implementation {
         const auto level = [](double metres) { // rounded up: never too seldom in force
             return std::nextafter(static_cast<float>(metres), any_tide);
         };
-        parallel_for(2, [&](std::size_t side) {
-            for (const auto& o : all)
-                if (side == 0)
-                    zones.add(*o.extent, o.zone_m, o.above_m ? any_tide : level(o.zone_below_m));
-                else if (o.says != Obstacle::Says::rough)
-                    touches.add(*o.extent, o.touch_m,
-                                o.above_m                  ? any_tide
-                                : o.touch_below_m == never ? -any_tide
-                                                           : level(o.touch_below_m));
-        });
+        parallel_for(
+            2,
+            [&](std::size_t side) {
+                for (const auto& o : all)
+                    if (side == 0)
+                        zones.add(*o.extent, o.zone_m, o.above_m ? any_tide : level(o.zone_below_m));
+                    else if (o.says != Obstacle::Says::rough)
+                        touches.add(*o.extent, o.touch_m,
+                                    o.above_m                  ? any_tide
+                                    : o.touch_below_m == never ? -any_tide
+                                                               : level(o.touch_below_m));
+            },
+            0, 1);
     }
 
     /// Null outside the box.
@@ -412,7 +415,7 @@ Hits Dangers::first_by_all(geo::Point from, geo::Point to, const StepWater& wate
 double Dangers::nearest_zone(geo::Point place, double tide_m) const {
     double best = std::numeric_limits<double>::infinity();
     for (const auto& o : self_->all)
-        if (o.above_m ? tide_m > *o.above_m : tide_m < o.zone_below_m)
+        if (o.above_m || tide_m < o.zone_below_m)
             best = std::min(best, std::max(0.0, o.extent->distance(place) - o.zone_m));
     return best;
 }
@@ -423,14 +426,17 @@ void Dangers::prepare(double lowest_m, double highest_m) {
         if (!self_->bands.contains(band))
             missing.push_back(band);
     std::vector<std::vector<std::int32_t>> made(missing.size());
-    parallel_for(missing.size(), [&](std::size_t i) {
-        const auto tide = static_cast<float>(missing[i] * band_m);
-        const auto zone = self_->zones.bounds(tide), touch = self_->touches.bounds(tide);
-        made[i].resize(zone.size());
-        for (std::size_t cell = 0; cell < zone.size(); ++cell)
-            made[i][cell] = static_cast<std::int32_t>((static_cast<std::uint32_t>(touch[cell]) << 16) |
-                                                      static_cast<std::uint32_t>(zone[cell]));
-    });
+    parallel_for(
+        missing.size(),
+        [&](std::size_t i) {
+            const auto tide = static_cast<float>(missing[i] * band_m);
+            const auto zone = self_->zones.bounds(tide), touch = self_->touches.bounds(tide);
+            made[i].resize(zone.size());
+            for (std::size_t cell = 0; cell < zone.size(); ++cell)
+                made[i][cell] = static_cast<std::int32_t>((static_cast<std::uint32_t>(touch[cell]) << 16) |
+                                                          static_cast<std::uint32_t>(zone[cell]));
+        },
+        0, 1);
     for (std::size_t i = 0; i < missing.size(); ++i)
         self_->bands.emplace(missing[i], std::move(made[i]));
 }

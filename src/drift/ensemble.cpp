@@ -322,7 +322,7 @@ Ensemble run(const Adrift& adrift, const Dangers& dangers, const EnsembleSetting
             Run(adrift, dangers, settings, first, std::min(block_particles, settings.particles - first), out)
                 .all();
         },
-        settings.threads);
+        settings.threads, 1);
     for (auto& hour : out.hourly)
         for (std::size_t i = 0; i < hour.size(); ++i)
             if (std::isnan(hour[i].x))

@@ -130,7 +130,7 @@ std::optional<Instant> afloat_again(const TideLine& tide, Instant from, double l
 std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift, const Dangers& dangers) {
     std::map<std::size_t, std::vector<const Fate*>> by_hazard;
     for (const auto& fate : ensemble.fates)
-        if (fate.touch_s != not_reached)
+        if (fate.touch_s != not_reached && !dangers.all()[fate.touch].above_m) // who hits a bridge is afloat
             by_hazard[dangers.all()[fate.touch].hazard].push_back(&fate);
     if (by_hazard.empty())
         return std::nullopt;
@@ -148,7 +148,8 @@ std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift
     out.at_any_tide = !std::isfinite(level);
     const Instant by_its_clock = out.touched + static_cast<double>(middle.clock_s);
     const auto now = adrift.tide->at(by_its_clock), later = adrift.tide->at(by_its_clock + TideLine::step_s);
-    out.falling = now && later && *later < *now;
+    if (now && later)
+        out.falling = *later < *now;
     if (!out.at_any_tide)
         if (const auto up = afloat_again(*adrift.tide, by_its_clock + TideLine::step_s, level))
             out.until = *up - static_cast<double>(middle.clock_s);

@@ -253,6 +253,31 @@ StepList regulated(const Feature& f, bool caution) {
     return out;
 }
 
+/// CATCOA in words (S-57 attribute 15): what a boat that drifts ashore meets; empty for kinds that tell
+/// nothing.
+std::string coast_words(const Feature& f) {
+    static constexpr const char* words[] = {"",
+                                            "steep coast",
+                                            "flat coast",
+                                            "sandy shore",
+                                            "stony shore",
+                                            "shingly shore",
+                                            "glacier coast",
+                                            "mangrove coast",
+                                            "marshy shore",
+                                            "coral reef coast"};
+    const int code = f.attributes.code("CATCOA").value_or(0);
+    return code >= 1 && code <= 9 ? words[code] : "";
+}
+
+StepList land(const Feature& f, const Rule& rule) {
+    StepList out;
+    out.steps.push_back(always(f, Grade::danger, Cause::none, "never passable"));
+    if (rule.cls == "COALNE")
+        out.what = coast_words(f);
+    return out;
+}
+
 StepList one(Step step) {
     StepList out;
     out.steps.push_back(std::move(step));
@@ -286,6 +311,7 @@ StepList steps_for(const Feature& f, const Rule& rule) {
     case Treatment::soundings:
         return {};
     case Treatment::land:
+        return land(f, rule);
     case Treatment::obstacle:
         return one(always(f, Grade::danger, Cause::none, "never passable"));
     case Treatment::fixture:

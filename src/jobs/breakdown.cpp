@@ -52,12 +52,13 @@ Around around(const std::vector<passage::Track>& tracks) {
 /// Every station that counts somewhere along the track: the lowest of them is taken.
 tide::Choice choice_along(const Places& places, const passage::Track& track) {
     tide::Choice all;
-    for (const double s : track.place_coordinates()) {
-        const auto there = places.station_map().at(track.point_at(s));
-        for (const auto station : there.stations)
+    for (const auto& reach : reaches_along(places.station_map(), track)) {
+        for (const auto station : reach.choice.stations)
             if (std::find(all.stations.begin(), all.stations.end(), station) == all.stations.end())
                 all.stations.push_back(station);
-        all.how = there.how;
+        all.how = std::max(all.how, reach.choice.how);
+        all.doubt.height_m = std::max(all.doubt.height_m, reach.choice.doubt.height_m);
+        all.doubt.time_s = std::max(all.doubt.time_s, reach.choice.doubt.time_s);
     }
     return all;
 }
@@ -78,7 +79,8 @@ class RouteBroken {
 
     void all() {
         lay_points();
-        parallel_for(out_.points.size(), [&](std::size_t i) { drift_from(out_.points[i]); });
+        parallel_for(
+            out_.points.size(), [&](std::size_t i) { drift_from(out_.points[i]); }, 0, 1);
         cut();
         find_least();
         if (out_.least) {
@@ -92,8 +94,8 @@ class RouteBroken {
     void lay_points() {
         const double whole_s = times_.arrival() - times_.departure();
         const double step_s = std::max(least_step_s, whole_s / static_cast<double>(breakdown_points));
-        const auto count = static_cast<std::size_t>(std::floor(whole_s / step_s)) + 1;
-        for (std::size_t i = 0; i <= count; ++i) {
+        const auto last = static_cast<std::size_t>(std::ceil(whole_s / step_s - 1e-9));
+        for (std::size_t i = 0; i <= last; ++i) {
             BreakdownPoint p;
             p.at = times_.departure() + std::min(step_s * static_cast<double>(i), whole_s);
             p.s = times_.place_at(p.at);
@@ -227,7 +229,9 @@ class RouteBroken {
 
     void say() {
         if (!out_.least) {
-            out_.sentences.push_back("Every point of this route lies in a danger zone already.");
+            out_.sentences.push_back(
+                "Wherever the engine stops on this route the boat is in a danger zone, or "
+                "where nothing is known, already.");
             return;
         }
         const BreakdownPoint& p = out_.points[*out_.least];
@@ -274,7 +278,7 @@ class RouteBroken {
 
 std::string band_words(std::size_t band) {
     if (band == 0)
-        return "in a danger zone already";
+        return "in a danger zone, or nothing known, already";
     if (band <= band_ends_s.size())
         return fmt::format("under {:.0f} min", band_ends_s[band - 1] / 60.0);
     return band == band_ends_s.size() + 1 ? fmt::format("{:.0f} min or more", band_ends_s.back() / 60.0)

@@ -15,6 +15,7 @@ namespace dangerline::jobs {
 namespace {
 
 constexpr std::uint32_t kept_tracks = 200;
+constexpr double envelope_step_s = 600.0;
 constexpr double shown_tracks[] = {0.05, 0.25, 0.5, 0.75, 0.95};
 
 std::vector<DriftedBoat::Track> few_tracks(const drift::Ensemble& ensemble) {
@@ -49,19 +50,30 @@ std::string stream_words(const plan::Plan& plan, const Places& places, geo::Poin
 /// Only a largest rate is known: the boat may be carried straight to the nearest danger.
 std::optional<DriftedMark::Envelope> envelope_of(const plan::Plan& plan, const Places& places,
                                                  const DriftScene& scene, const DriftedMark& mark,
-                                                 double wind_mps) {
+                                                 const sea::Wind& wind) {
     if (plan.drift.stream || !places.streams().map)
         return std::nullopt;
     const auto there = places.streams().map->at(mark.point, mark.at);
     if (there.stream || !there.bound_mps)
         return std::nullopt;
+    // Whatever is not known of wind or tide may be the worst: then no time can be given.
+    const Instant end = mark.at + plan.drift.lasts_s;
     double leeway = 0.0;
-    for (const auto& boat : mark.boats)
-        leeway = std::max(leeway, boat.leeway.speed(wind_mps));
-    const double nearest = scene.dangers().nearest_zone(mark.point, scene.tide().lowest_m());
+    bool known = true;
+    for (Instant t = mark.at; t <= end; t = t + envelope_step_s) {
+        const auto blows = wind.at(t);
+        known = known && blows && scene.tide().at(t);
+        for (const auto& boat : mark.boats)
+            leeway = std::max(leeway, blows ? boat.leeway.speed(blows->speed_mps()) : 0.0);
+    }
+    const double tide_m = known ? scene.tide().lowest_m() : -drift::not_reached;
+    // Farther off nothing was looked at.
+    const double nearest = std::min(scene.dangers().nearest_zone(mark.point, tide_m), plan.drift.within_m);
     const double fastest = *there.bound_mps + leeway;
     return DriftedMark::Envelope{*there.bound_mps, nearest,
-                                 fastest > 0.0 ? nearest / fastest : drift::not_reached};
+                                 !known          ? 0.0
+                                 : fastest > 0.0 ? nearest / fastest
+                                                 : drift::not_reached};
 }
 
 DriftedMark drift_from(const DriftReport& report, const Places& places, std::size_t number) {
@@ -97,8 +109,7 @@ DriftedMark drift_from(const DriftReport& report, const Places& places, std::siz
         if (!last.swamped && last.summary.trouble.early_s < mark.boats[mark.shortest].summary.trouble.early_s)
             mark.shortest = mark.boats.size() - 1;
     }
-    const auto now = wind.at(mark.at);
-    mark.envelope = envelope_of(plan, places, scene, mark, now ? now->speed_mps() : 0.0);
+    mark.envelope = envelope_of(plan, places, scene, mark, wind);
     return mark;
 }
 
@@ -108,7 +119,7 @@ void describe(const plan::Plan& plan, const Places& places, const Diagnostics& d
               DriftReport& report) {
     report.cells = cell_notes(places.cells(), report.as_of);
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();
-    report.touching_m = plan.boat.draught_m + plan.margins.wave_allowance_m / 2.0;
+    report.touching_m = touching_water(plan).metres();
     report.required_words = required_words(plan);
     auto notes = places.tide_notes();
     report.tide_words = places.tide_words();

@@ -39,9 +39,8 @@ std::optional<double> below_reference(const Places& places, const tide::Choice& 
 
 drift::DangerSettings settings_of(const plan::Plan& plan) {
     drift::DangerSettings settings;
-    const double wave_m = plan.margins.wave_allowance_m;
     settings.required = passage::required_water(plan.boat, plan.margins);
-    settings.touching = Water::from_metres(plan.boat.draught_m + wave_m / 2.0);
+    settings.touching = touching_water(plan);
     settings.half_length_m = plan.gear.length_or_default_m() / 2.0;
     if (plan.boat.air_draught_m)
         settings.air_height_m = *plan.boat.air_draught_m + plan.boat.overhead_margin_m;
@@ -93,6 +92,7 @@ DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Pl
     tide_.emplace(lay_tide(from, to));
     auto settings = settings_of(plan);
     settings.box = water_->box();
+    settings.tide_is_lowest = choice_.stations.size() > 1;
     const int reference = places.chart_code().value_or(0);
     settings.below_reference = [&places, choice = choice_, reference](int datum) {
         return below_reference(places, choice, reference, datum);

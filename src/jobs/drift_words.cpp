@@ -33,16 +33,20 @@ std::string first_sentence(const drift::Summary& s, double lasts_s) {
             minutes_words(s.trouble.early_s),
             std::isfinite(s.trouble.median_s) ? minutes_words(s.trouble.median_s)
                                               : "more than " + minutes_words(lasts_s));
-    std::string text = std::isfinite(s.zone.median_s)
-                           ? fmt::format("In half the runs in a danger zone after {}, earliest {}",
-                                         minutes_words(s.zone.median_s), minutes_words(s.zone.early_s))
-                           : fmt::format("Fewer than half the runs come into a danger zone within {}; the "
-                                         "earliest after {}",
-                                         minutes_words(lasts_s), minutes_words(s.zone.early_s));
+    std::string text =
+        std::isfinite(s.zone.median_s)
+            ? fmt::format("In half the runs in a danger zone after {}, earliest (one in twenty) {}",
+                          minutes_words(s.zone.median_s), minutes_words(s.zone.early_s))
+            : fmt::format("Fewer than half the runs come into a danger zone within {}; the "
+                          "earliest after {}",
+                          minutes_words(lasts_s), minutes_words(s.zone.early_s));
     if (std::isfinite(s.touch.median_s))
         text += fmt::format("; touching after {}", minutes_words(s.touch.median_s));
     else if (s.touched_share > 0.0)
         text += fmt::format("; {} touch within {}", share_words(s.touched_share), minutes_words(lasts_s));
+    if (s.trouble.early_s < s.zone.early_s)
+        text += fmt::format("; one run in twenty meets a danger or leaves what is known within {}",
+                            minutes_words(s.trouble.early_s));
     return text + ".";
 }
 
@@ -70,7 +74,7 @@ std::string aground_sentence(const drift::Aground& a, const std::vector<DriftHaz
         plan.margins.waves_given
             ? fmt::format("waves of {:.1f} m there as in the plan; they are higher and break "
                           "in shoal water",
-                          plan.margins.wave_allowance_m)
+                          wave_height_m(plan))
             : "no waves are stated: the sea there is not known";
     std::string after;
     if (a.at_any_tide)
@@ -80,7 +84,10 @@ std::string aground_sentence(const drift::Aground& a, const std::vector<DriftHaz
     else
         after = "aground longer than was looked at";
     return fmt::format("Of those that touch most touch {}, about {}, on a {} tide: {}; {}.",
-                       hazards[a.hazard].label, plan.zone.clock(a.touched), a.falling ? "falling" : "rising",
+                       hazards[a.hazard].label, plan.zone.clock(a.touched),
+                       !a.falling   ? "unknown"
+                       : *a.falling ? "falling"
+                                    : "rising",
                        after, sea);
 }
 

@@ -118,7 +118,8 @@ Places::Places(const plan::Plan& plan, const geo::Plane& plane, std::vector<Aske
                              tide::StationDoubt{plan.doubts.tide_height_m, plan.doubts.tide_time_s});
         for (const auto& point : points_)
             tides_->count(choices_.emplace_back(station_map_->at(point)));
-        streams_ = read_streams(plan, plane, cells_, land_of(hazards_), first_ - 3600.0, last_);
+        streams_ = read_streams(plan, plane, cells_, land_of(hazards_),
+                                first_ - std::max(3600.0, settings.longer_s), last_);
     } catch (const Failure& failure) {
         rethrow_with_plan(failure, plan);
     }

@@ -39,7 +39,8 @@ class Places {
         /// Hazards are whole, with the bottom between charted depths down to where the boat touches, so far
         /// around every place; charts are chosen 3 NM farther.
         double around_m = 1000.0;
-        /// Tides and streams are good so much longer than any place is asked about, as far as the files go.
+        /// Tides and streams are good so much longer than any place is asked about, streams so much before
+        /// too, as far as the files go.
         double longer_s = 0.0;
     };
     /// One place or more. `as_of`: the day ages are reckoned at. `plan` and `plane` must outlive it.

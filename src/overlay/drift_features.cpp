@@ -51,7 +51,9 @@ Value aground_value(const drift::Aground& a, const DriftReport& report) {
     return Value::object({{"what", Value::text(report.hazards.at(a.hazard).label)},
                           {"share", share_value(a.share)},
                           {"touched", time_value(a.touched)},
-                          {"tide", Value::text(a.falling ? "falling" : "rising")},
+                          {"tide", Value::text(!a.falling   ? "unknown"
+                                               : *a.falling ? "falling"
+                                                            : "rising")},
                           {"at_any_tide", Value::flag(a.at_any_tide)},
                           {"until", a.until ? time_value(*a.until) : Value::null()}});
 }

@@ -153,6 +153,21 @@ std::optional<CalendarDay> last_found(const SurveyLine& line, const hazard::Haza
     return last;
 }
 
+/// What of a line of survey is proven by runs: of the bottom, and only where each object that it names was
+/// passed too.
+TriedAlong::Proven proven_of(const SurveyLine& line, const TriedAlong& tried,
+                             const hazard::Hazards& hazards) {
+    for (const auto number : line.features) {
+        const auto& h = hazards.all[number];
+        if (h.between)
+            continue;
+        for (const auto& step : h.steps)
+            if (tried.proven(line.spans, h.datum, {step.extent.get(), h.found_on}).spans.empty())
+                return {};
+    }
+    return tried.proven(line.spans, hazards.all[line.hazard].datum, {nullptr, last_found(line, hazards)});
+}
+
 } // namespace
 
 Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
@@ -173,8 +188,7 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
             result.findings.push_back(std::move(f));
     }
     for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
-        const auto proven =
-            tried.proven(line.spans, hazards.all[line.hazard].datum, {nullptr, last_found(line, hazards)});
+        const auto proven = proven_of(line, tried, hazards);
         for (const auto& span : without(line.spans, proven.spans))
             paint.add(span, Grade::caution, Cause::survey);
         result.findings.push_back(finding_of(line, proven, track, hazards, judge));

@@ -61,11 +61,16 @@ class Lines {
     std::vector<SurveyLine> run() const {
         const auto& zones = hazards_.zones;
         std::vector<Spans> near(zones.size());
+        // A bottom that moved may have come from so much farther.
+        double moved_m = 0.0;
+        for (const auto& contact : contacts_)
+            for (const auto& step : hazards_.all[contact.hazard].steps)
+                moved_m = std::max(moved_m, step.moved_m);
         parallel_for(
             zones.size(),
             [&](std::size_t z) {
-                near[z] =
-                    spans_within(track_, every_chord_, *zones[z].shape, radius_of(row_of(z)), {}, {}, 0);
+                near[z] = spans_within(track_, every_chord_, *zones[z].shape, radius_of(row_of(z)) + moved_m,
+                                       {}, {}, 0);
             },
             0, 1);
         // Zones of one category ask for the same contacts.

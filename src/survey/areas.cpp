@@ -81,7 +81,8 @@ std::vector<Group> groups_of(const QualityZones& zones) {
         if (zone.under_better || zone.lnam.empty()) // what no zone covers is left over anyway
             continue;
         const auto same = std::find_if(out.begin(), out.end(), [&](const Group& g) {
-            return g.zone->catzoc == zone.catzoc && g.zone->facts == zone.facts;
+            return g.zone->catzoc == zone.catzoc && g.zone->facts == zone.facts &&
+                   g.zone->posacc_m == zone.posacc_m && g.zone->souacc_m == zone.souacc_m;
         });
         Group& group = same == out.end() ? out.emplace_back(Group{&zone, {}}) : *same;
         group.shapes.push_back(zone.shape.get());

@@ -104,7 +104,7 @@ TEST(Outcomes, aground_until_the_tide_comes_back) {
     const auto aground = summarise(ensemble, shore.adrift, dangers).aground;
     ASSERT_TRUE(aground);
     EXPECT_NEAR(aground->touched - noon, 2200.0 / 0.3, 20.0);
-    EXPECT_TRUE(aground->falling);
+    EXPECT_EQ(aground->falling, true);
     EXPECT_FALSE(aground->at_any_tide);
     ASSERT_TRUE(aground->until);
     EXPECT_NEAR(*aground->until - back, 1.6 * 3600.0, 61.0); // -1.2 + 1.6 = 0.4

@@ -96,6 +96,17 @@ TEST(DriftUnknown, water_nobody_charted) {
     EXPECT_EQ(fate.zone, no_obstacle);
 }
 
+// A bar nobody sounded for a year is of kind survey, and unknown all the same.
+TEST(DriftUnknown, bar_nobody_vouches_for) {
+    Case s;
+    hazard::Step step;
+    step.in_force = hazard::InForce::always;
+    step.decides = hazard::Grade::unknown;
+    s.scene.add(hazard::Kind::survey,
+                geo::Shape::of_area({{{1000, -500}, {2000, -500}, {2000, 500}, {1000, 500}}}), step);
+    EXPECT_EQ(s.go().end, End::unknown_water);
+}
+
 // Not linked to the tide's datum, or overhead without the boat's height: unknown.
 TEST(DriftUnknown, datum_and_height) {
     Case s;
@@ -110,6 +121,9 @@ TEST(DriftUnknown, datum_and_height) {
     EXPECT_EQ(bridge.go().end, End::unknown_water);
     bridge.scene.settings.air_height_m = 3.0;
     EXPECT_EQ(bridge.go().end, End::afloat) << "8 m of clearance, 3 m of tide";
+    bridge.scene.settings.tide_is_lowest = true;
+    EXPECT_EQ(bridge.go().end, End::unknown_water) << "the lowest of several tides says nothing of it";
+    bridge.scene.settings.tide_is_lowest = false;
     bridge.scene.settings.air_height_m = 5.5;
     EXPECT_EQ(bridge.go().end, End::touched);
 }

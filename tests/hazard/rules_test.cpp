@@ -21,8 +21,10 @@ std::string words_for(const std::string& cls, const std::string& attribute, int 
     auto& f = cell.features.emplace_back();
     f.cls = cls;
     f.attributes.set(attribute, std::to_string(code));
-    f.geometry.primitive = chart::Primitive::point;
-    f.shape = std::make_shared<const geo::Shape>(geo::Shape::of_points({{0.0, 0.0}}));
+    const bool line = cls == "COALNE";
+    f.geometry.primitive = line ? chart::Primitive::line : chart::Primitive::point;
+    f.shape = std::make_shared<const geo::Shape>(line ? geo::Shape::of_lines({{{0.0, 0.0}, {9.0, 0.0}}})
+                                                      : geo::Shape::of_points({{0.0, 0.0}}));
     std::vector<chart::Cell> cells;
     cells.push_back(std::move(cell));
     Diagnostics said;
@@ -73,6 +75,10 @@ TEST(Rules, enumerations_are_the_published_ones) {
         EXPECT_EQ(words_for("SLCONS", "CATSLC", code), table["CATSLC"][code]);
     for (const int code : {2, 4, 5, 6}) // the table has a second word or a slip of spacing
         EXPECT_EQ(words_for("SLCONS", "CATSLC", code).substr(0, 4), table["CATSLC"][code].substr(0, 4));
+    for (const int code : {1, 2, 3, 4, 5, 8})
+        EXPECT_EQ(words_for("COALNE", "CATCOA", code), table["CATCOA"][code]);
+    for (const int code : {6, 7, 9}) // the coast is added to what it is made of
+        EXPECT_TRUE(words_for("COALNE", "CATCOA", code).starts_with(table["CATCOA"][code].substr(0, 5)));
     ASSERT_EQ(table["VERDAT"].size(), 29U);
     for (const auto& [code, meaning] : table["VERDAT"])
         EXPECT_TRUE(tide::datum_name(code).has_value()) << code << " " << meaning;

@@ -46,6 +46,8 @@ struct DangerSettings {
     /// reference is h + this above the hazard's. For every datum of the hazards; nothing: not linked, such a
     /// hazard is unknown.
     std::function<std::optional<double>(int datum)> below_reference{};
+    /// The tide is the lowest of several stations: what is overhead can't be judged by it and is unknown.
+    bool tide_is_lowest = false;
     geo::Box box{}; ///< what lies outside is not looked at
 };
 
@@ -82,7 +84,7 @@ class Dangers {
     /// The same by testing every obstacle whole, whatever was before.
     Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
     /// Metres to the nearest danger zone that may be in force at that tide, 0 inside; infinity where none is
-    /// in the box. Rough water and what is unknown count.
+    /// in the box. Rough water, what is unknown and whatever is overhead count.
     double nearest_zone(geo::Point place, double tide_m) const;
 
     /// Side of the cells of distance bounds and height of their tide bands, metres.

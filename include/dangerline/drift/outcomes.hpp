@@ -55,7 +55,7 @@ struct Aground {
     std::size_t hazard = 0;
     double share = 0.0; ///< of all boats touch it
     Instant touched = Instant::from_unix_seconds(0.0);
-    bool falling = false;           ///< the tide, then
+    std::optional<bool> falling{};  ///< the tide, then; nothing: not known
     bool at_any_tide = false;       ///< no tide floats it off
     std::optional<Instant> until{}; ///< the tide is up to that level again; nothing: not as far as is known
 };

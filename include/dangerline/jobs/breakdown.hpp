@@ -35,7 +35,7 @@ struct BreakdownStretch {
     std::size_t band = 0;       ///< see band_words()
     bool help_too_late = false; ///< at some point help comes after the minutes in hand
 };
-/// "in a danger zone already", "under 10 min", ... "no danger met".
+/// "in a danger zone, or nothing known, already", "under 10 min", ... "no danger met".
 std::string band_words(std::size_t band);
 
 /// A second means tried at the point with the least time.
@@ -55,7 +55,7 @@ struct BrokenRoute {
     Instant departure = Instant::from_unix_seconds(0.0);
     std::vector<BreakdownPoint> points{};
     std::vector<BreakdownStretch> stretches{};
-    /// Number of the point with the least time that is not in a danger zone already; nothing where all are.
+    /// Number of the point with the least time with any time in hand; nothing where none has.
     std::optional<std::size_t> least{};
     std::vector<HelpTime> help{}; ///< to that point, soonest first
     std::vector<SecondTried> second{};

@@ -50,7 +50,8 @@ struct DriftedMark {
     std::vector<DriftedBoat> boats;
     std::size_t shortest = 0; ///< of the boats that are not swamped: least time in hand
     /// Where the stream is not known but bounded: metres to the nearest danger and the soonest it could be
-    /// reached by stream and leeway together.
+    /// reached by stream and leeway together; 0 where wind or tide are not known all the time. Nothing beyond
+    /// the plan's within_m was looked at: so far at most.
     struct Envelope {
         double bound_mps = 0.0, nearest_m = 0.0, soonest_s = 0.0;
     };
