@@ -1,7 +1,7 @@
 #include "dangerline/jobs/compare.hpp"
 
 #include "dangerline/base/error.hpp"
-#include "jobs/day_of_use.hpp"
+#include "jobs/day.hpp"
 
 #include <fmt/format.h>
 

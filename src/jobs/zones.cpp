@@ -5,7 +5,6 @@
 #include "dangerline/hazard/zones.hpp"
 #include "dangerline/jobs/newer.hpp"
 #include "jobs/day.hpp"
-#include "jobs/day_of_use.hpp"
 #include "jobs/trust.hpp"
 
 #include <algorithm>
