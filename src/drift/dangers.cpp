@@ -7,112 +7,15 @@
 
 #include "dangerline/base/parallel.hpp"
 #include "drift/distance_bounds.hpp"
+#include "drift/obstacles.hpp"
 
 namespace dangerline::drift {
 
 namespace {
 
-using hazard::Cause;
 using hazard::Grade;
-using hazard::Hazard;
-using hazard::InForce;
-using hazard::Kind;
-using hazard::Step;
 
-constexpr double always = std::numeric_limits<double>::infinity();
-constexpr double never = -always;
-
-bool matters(Kind kind) {
-    return kind != Kind::regulated;
-}
-
-/// An object whose depth nobody knows, beside the step for the depth that is assumed of it.
-bool depth_not_known(const Hazard& h, const Step& step) {
-    return !h.between && step.in_force == InForce::always && step.cause == Cause::assumed &&
-           std::any_of(h.steps.begin(), h.steps.end(),
-                       [](const Step& s) { return s.in_force == InForce::below; });
-}
-
-class Maker {
-  public:
-    Maker(const hazard::Hazards& hazards, const DangerSettings& settings) : settings_(settings) {
-        for (std::size_t i = 0; i < hazards.all.size(); ++i) {
-            const Hazard& h = hazards.all[i];
-            if (!matters(h.kind))
-                continue;
-            for (std::size_t k = 0; k < h.steps.size(); ++k)
-                take(h, i, k);
-        }
-    }
-    std::vector<Obstacle> out;
-
-  private:
-    void take(const Hazard& h, std::size_t number, std::size_t k) {
-        const Step& step = h.steps[k];
-        Obstacle o;
-        o.hazard = number;
-        o.step = k;
-        o.extent = step.extent;
-        o.touch_m = settings_.half_length_m;
-        o.zone_m = std::max(h.allowance.position_m, o.touch_m);
-        if (!o.extent || !settings_.box.meets(o.extent->box().grown(o.zone_m)))
-            return;
-        const bool take_it = step.decides == Grade::unknown   ? as_unknown(o)
-                             : step.decides == Grade::danger  ? as_danger(o, h, step)
-                             : step.decides == Grade::caution ? as_doubtful(o, h, step)
-                                                              : false;
-        if (take_it)
-            out.push_back(std::move(o));
-    }
-    bool as_unknown(Obstacle& o) const {
-        o.says = Obstacle::Says::unknown;
-        o.touch_below_m = always;
-        return true;
-    }
-    bool as_doubtful(Obstacle& o, const Hazard& h, const Step& step) const {
-        // An object of a coarser chart or an old note: doubtful, but there may be a rock all the same.
-        const bool doubtful = !h.between && step.in_force == InForce::below && step.cause == Cause::survey;
-        return (doubtful || depth_not_known(h, step)) && as_below(o, h, step);
-    }
-    bool as_danger(Obstacle& o, const Hazard& h, const Step& step) const {
-        switch (step.in_force) {
-        case InForce::below:
-            return as_below(o, h, step);
-        case InForce::always:
-            o.touch_below_m = always;
-            return true;
-        case InForce::by_stream:
-            o.says = Obstacle::Says::rough;
-            o.category = h.category;
-            return true;
-        case InForce::above: {
-            const auto below = settings_.below_reference(h.datum);
-            if (!settings_.air_height_m || !below || settings_.tide_is_lowest)
-                return as_unknown(o);
-            o.above_m = step.clearance_m - *settings_.air_height_m - *below;
-            o.touch_below_m = never;
-            return true;
-        }
-        }
-        return false;
-    }
-    bool as_below(Obstacle& o, const Hazard& h, const Step& step) const {
-        if (step.in_force == InForce::always) // its depth may be anything
-            return true;
-        if (!std::isfinite(step.depth.metres())) {
-            o.touch_below_m = always;
-            return true;
-        }
-        const auto below = settings_.below_reference(h.datum);
-        if (!below)
-            return as_unknown(o);
-        o.touch_below_m = critical_tide(settings_.touching, step.depth).metres() - *below;
-        o.zone_below_m =
-            std::max(o.touch_below_m, critical_tide(settings_.required, step.depth).metres() - *below);
-        return true;
-    }
-    const DangerSettings& settings_;
-};
+constexpr double never = -std::numeric_limits<double>::infinity();
 
 /// The part of a step in which the tide is below (above) a level; shares.
 std::optional<geo::Span> while_tide(const StepWater& w, double level_m, bool below) {
@@ -290,7 +193,7 @@ struct Dangers::Implementation {
     bool any_rough = false;
 
     Implementation(const hazard::Hazards& hazards, const DangerSettings& given)
-        : settings(given), all(Maker(hazards, settings).out), zones(given.box, cell_m),
+        : settings(given), all(obstacles_of(hazards, settings)), zones(given.box, cell_m),
           touches(given.box, cell_m) {
         std::vector<geo::Box> boxes;
         for (const auto& o : all)

@@ -62,6 +62,24 @@ TEST(Tried, TurnsTheLineOfASurveyIntoANote) {
     EXPECT_EQ(all.worst, Grade::none_found);
 }
 
+// A wreck 300 m off, that a survey of this kind may have misplaced by 500 m, was not passed by a run along
+// the line.
+TEST(Tried, LeavesALineThatNamesAnObjectNobodyPassed) {
+    const auto with_wreck = [] {
+        CellDraft d = doubtful_sheet();
+        d.add_point("WRECKS", {at(0, 300)}, {{"VALSOU", "0.5"}, {"WATLEV", "3"}, {"QUASOU", "6"}});
+        Asked asked;
+        asked.boat.draught_m = 0.6;
+        asked.tried = {run_at(0, -2600, 2600, 0.6, 1.0)};
+        return made_cells::run({laid(std::move(d), "X14TEST1")}, asked);
+    };
+    const Check c = with_wreck();
+    ASSERT_TRUE(survey_line(c));
+    EXPECT_NE(survey_line(c)->reason.find("among them wreck"), std::string::npos) << survey_line(c)->reason;
+    EXPECT_FALSE(eased(c));
+    EXPECT_EQ(c.worst, Grade::caution);
+}
+
 TEST(Tried, LeavesTheRestOfALineACaution) {
     const Check c = with(run_at(0, -2600, 0, 0.6, 1.0));
     ASSERT_TRUE(survey_line(c));

@@ -4,31 +4,26 @@
 #include <gtest/gtest.h>
 
 #include "dangerline/base/error.hpp"
-#include "support/support.hpp"
+#include "plan/made_plan.hpp"
 
 using namespace dangerline;
 
 namespace {
 
-plan::Plan read(const std::string& boat) {
-    const support::TemporaryFolder folder;
-    return plan::read(folder.file("plan.toml", R"(zone = "Atlantic/Azores"
+const std::string head = R"(zone = "Atlantic/Azores"
 charts = ["chart"]
 tide = [{ kind = "fixed", height_m = 1.0, datum = 23 }]
 [boat]
 draught_m = 0.6
 speed = "14 kn"
-)" + boat));
+)";
+
+plan::Plan read(const std::string& boat) {
+    return made_plan::read(head + boat);
 }
 
 std::string refusal(const std::string& boat) {
-    try {
-        read(boat);
-    } catch (const Failure& failure) {
-        EXPECT_EQ(failure.fault(), Fault::plan);
-        return failure.what();
-    }
-    return "taken";
+    return made_plan::refusal(head + boat);
 }
 
 const std::string bow = "bow_height_m = 0.8\n";

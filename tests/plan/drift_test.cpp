@@ -3,32 +3,20 @@
 
 #include <gtest/gtest.h>
 
-#include "dangerline/base/error.hpp"
-#include "support/support.hpp"
+#include "plan/made_plan.hpp"
 
 using namespace dangerline;
 
 namespace {
 
-const std::string head = R"(zone = "Atlantic/Azores"
-charts = ["chart"]
-boat = { draught_m = 0.6, speed = "14 kn" }
-tide = [{ kind = "fixed", height_m = 1.0, datum = 23 }]
-)";
+const std::string& head = made_plan::least;
 
 plan::Plan read(const std::string& more) {
-    const support::TemporaryFolder folder;
-    return plan::read(folder.file("plan.toml", head + more));
+    return made_plan::read(head + more);
 }
 
 std::string refusal(const std::string& more) {
-    try {
-        read(more);
-    } catch (const Failure& failure) {
-        EXPECT_EQ(failure.fault(), Fault::plan);
-        return failure.what();
-    }
-    return "taken";
+    return made_plan::refusal(head + more);
 }
 
 } // namespace

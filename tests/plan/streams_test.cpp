@@ -3,8 +3,7 @@
 
 #include <gtest/gtest.h>
 
-#include "dangerline/base/error.hpp"
-#include "support/support.hpp"
+#include "plan/made_plan.hpp"
 
 using namespace dangerline;
 
@@ -25,18 +24,11 @@ spring_range_m = 4.6
 )";
 
 plan::Plan read(const std::string& more) {
-    const support::TemporaryFolder folder;
-    return plan::read(folder.file("plan.toml", head + more));
+    return made_plan::read(head + more);
 }
 
 std::string refusal(const std::string& more) {
-    try {
-        read(more);
-    } catch (const Failure& failure) {
-        EXPECT_EQ(failure.fault(), Fault::plan);
-        return failure.what();
-    }
-    return "taken";
+    return made_plan::refusal(head + more);
 }
 
 } // namespace
