@@ -13,6 +13,7 @@
 #include "dangerline/geo/cut.hpp"
 #include "dangerline/geo/dissolve.hpp"
 #include "dangerline/jobs/load.hpp"
+#include "jobs/dated_hazards.hpp"
 #include "jobs/day.hpp"
 #include "jobs/trust.hpp"
 
@@ -37,14 +38,16 @@ std::vector<geo::PolygonRings> stated_uncovered(const std::vector<chart::Cell>& 
 
 SurveyedCell surveyed(const std::vector<chart::Cell>& cells, std::size_t number,
                       const survey::QualityZones& zones, const survey::Trust& trust,
-                      std::shared_ptr<const geo::Plane> plane) {
+                      std::shared_ptr<const geo::Plane> plane, const Near* near = nullptr) {
     const auto& cell = cells[number];
     SurveyedCell out{cell_notes(cells, trust.settings().as_of)[number]};
     out.plane = std::move(plane);
     out.coverage = cell.coverage;
     out.not_updated = out.note.very_stale && !out.note.notes;
-    if (!cell.withdrawn && !cell.notes)
+    if (!cell.withdrawn && !cell.notes) {
         out.water = survey::trust_areas(cell, number, zones, trust);
+        out.hazards = dated_hazards(cell, number, zones, trust, *out.plane, near, out.hazards_left_out);
+    }
     out.uncovered = stated_uncovered(cells, number);
     return out;
 }
@@ -60,6 +63,10 @@ SurveyedRow row_of(const SurveyedCell& cell) {
         if (date)
             row.oldest_year = std::min(row.oldest_year.value_or(9999), date->earliest.year);
     }
+    row.hazards = cell.hazards.size();
+    row.hazards_flagged = static_cast<std::size_t>(std::count_if(
+        cell.hazards.begin(), cell.hazards.end(), [](const DatedHazard& h) { return !h.flags.empty(); }));
+    row.hazards_left_out = cell.hazards_left_out;
     return row;
 }
 
@@ -101,7 +108,7 @@ std::vector<Read> charts_in(const std::vector<std::filesystem::path>& sources, D
 bool tells_of_surveys(const chart::Feature& f) {
     static const std::set<std::string> classes{"M_QUAL", "M_SREL", "M_ACCY", "M_COVR",
                                                "SNDWAV", "SBDARE", "FAIRWY"};
-    return chart::is_group_one(f.cls) || classes.contains(f.cls);
+    return chart::is_group_one(f.cls) || classes.contains(f.cls) || is_dated_hazard(f);
 }
 
 SurveyedCell look_at(const Read& chart, const survey::TrustSettings& settings, Diagnostics& said) {
@@ -240,20 +247,25 @@ SurveySummary run_survey(const plan::Plan& plan, const TakeCell& take) {
     for (const auto& cell : cells)
         zones.emplace_back(cell);
     const survey::Trust trust(cells, zones, trust_on(plan, summary.as_of), moving_in(plan, *plane));
+    const Near near(plan, routes, *plane);
     std::vector<RouteLengths> lengths;
     for (const auto& planned : routes)
         lengths.emplace_back(passage::Track(planned.route, *plane));
     for (std::size_t i = 0; i < cells.size(); ++i) {
         if (cells[i].notes)
             continue; // covers nothing
-        const SurveyedCell cell = surveyed(cells, i, zones[i], trust, plane);
+        const SurveyedCell cell = surveyed(cells, i, zones[i], trust, plane, &near);
         take(cell);
+        for (const auto& h : cell.hazards)
+            if (!near.empty() && !h.flags.empty())
+                summary.hazards.push_back(h);
         summary.rows.push_back(row_of(cell));
         for (auto& route : lengths)
             route.take(cell);
     }
     for (auto& route : lengths)
         summary.routes.push_back(route.done());
+    std::stable_sort(summary.hazards.begin(), summary.hazards.end(), gravest_first);
     finish(summary);
     return summary;
 }

@@ -257,6 +257,27 @@ void widen(Bounds& bounds, std::vector<geo::Span>& spans, const Line& line) {
 
 } // namespace
 
+std::vector<Geometry> geometries_of(const geo::Shape& shape, const geo::Plane& plane) {
+    std::vector<Geometry> out;
+    if (shape.kind() == geo::ShapeKind::area) {
+        const auto polygons = geo::polygons_of(shape);
+        if (!polygons.empty())
+            return {cut_areas(unproject(plane, polygons))};
+    }
+    for (std::size_t i = 0; i < shape.part_count(); ++i) {
+        const auto part = shape.part(i);
+        Line line;
+        for (const auto& p : part)
+            line.push_back(plane.to_position(p));
+        if (shape.kind() == geo::ShapeKind::points || line.size() == 1)
+            for (const auto& place : line)
+                out.emplace_back(rounded_place(place));
+        else
+            out.emplace_back(cut_line(line));
+    }
+    return out;
+}
+
 std::optional<Bounds> bounds_of(const std::vector<Feature>& features) {
     Bounds bounds{0.0, 90.0, 0.0, -90.0};
     std::vector<geo::Span> spans;

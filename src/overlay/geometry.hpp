@@ -25,6 +25,9 @@ Areas cut_areas(const Areas& areas);
 /// departs from the straight edge in the plane by more than 0.01 m.
 Areas unproject(const geo::Plane& plane, const std::vector<geo::PolygonRings>& areas);
 
+/// A shape of the plane: its points one by one, lines and areas whole.
+std::vector<Geometry> geometries_of(const geo::Shape& shape, const geo::Plane& plane);
+
 /// RFC 7946 section 5: west is greater than east where the box crosses 180 degrees. The narrowest box is
 /// given.
 struct Bounds {

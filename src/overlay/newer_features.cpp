@@ -15,28 +15,6 @@ namespace {
 using jobs::NewerChange;
 using survey::Change;
 
-/// Points one by one; lines and areas whole.
-std::vector<Geometry> geometries_of(const geo::Shape& shape, const geo::Plane& plane) {
-    std::vector<Geometry> out;
-    if (shape.kind() == geo::ShapeKind::area) {
-        const auto polygons = geo::polygons_of(shape);
-        if (!polygons.empty())
-            return {cut_areas(unproject(plane, polygons))};
-    }
-    for (std::size_t i = 0; i < shape.part_count(); ++i) {
-        const auto part = shape.part(i);
-        Line line;
-        for (const auto& p : part)
-            line.push_back(plane.to_position(p));
-        if (shape.kind() == geo::ShapeKind::points || line.size() == 1)
-            for (const auto& place : line)
-                out.emplace_back(rounded_place(place));
-        else
-            out.emplace_back(cut_line(line));
-    }
-    return out;
-}
-
 Value ref_value(const hazard::ObjectRef& object) {
     return object.cls.empty() ? Value::null() : object_value(object);
 }

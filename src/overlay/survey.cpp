@@ -73,6 +73,19 @@ Value technique_value(const survey::Facts& facts) {
     return Value::list(std::move(codes));
 }
 
+void add_dates(Members& p, const survey::Facts& facts, const survey::Age& age) {
+    p.push_back({"surveyed", Value::text(survey::when_words(facts))});
+    p.push_back({"begun", date_value(facts.begun, true)});
+    p.push_back({"ended", date_value(facts.ended, false)});
+    p.push_back({"not_after", date_value(facts.sourced, false)});
+    p.push_back({"techniques", technique_value(facts)});
+    p.push_back({"date_known", Value::text(survey::to_text(age.how))});
+    if (age.years)
+        p.push_back({"age_years", Value::number(*age.years, 1)});
+    if (age.how != survey::DateKnown::none)
+        p.push_back({"at_least_years", Value::number(age.at_least_years, 1)});
+}
+
 Members properties_of(const TrustArea& a, const std::string& cell) {
     const bool flagged = !a.flags.empty();
     Members p{{"role", Value::text(flagged ? "flagged" : "unflagged")},
@@ -84,15 +97,7 @@ Members properties_of(const TrustArea& a, const std::string& cell) {
     if (!flagged || a.flags.front() == Flag::unsurveyed)
         return p;
     p.push_back({"catzoc", Value::text(std::string(survey::zone_of_confidence(a.catzoc).name))});
-    p.push_back({"surveyed", Value::text(survey::when_words(a.facts))});
-    p.push_back({"begun", date_value(a.facts.begun, true)});
-    p.push_back({"ended", date_value(a.facts.ended, false)});
-    p.push_back({"not_after", date_value(a.facts.sourced, false)});
-    p.push_back({"techniques", technique_value(a.facts)});
-    p.push_back({"date_known", Value::text(survey::to_text(a.age.how))});
-    if (a.age.years)
-        p.push_back({"age_years", Value::number(*a.age.years, 1)});
-    p.push_back({"at_least_years", Value::number(a.age.at_least_years, 1)});
+    add_dates(p, a.facts, a.age);
     p.push_back({"position_m", Value::number(a.position_m, 1)});
     p.push_back({"depth_m", Value::number(std::max(a.depth.a_m, a.souacc_m), 2)});
     p.push_back({"depth_share", Value::number(a.depth.b, 2)});
@@ -100,6 +105,30 @@ Members properties_of(const TrustArea& a, const std::string& cell) {
     if (a.moving != survey::Moving::no) {
         p.push_back({"moving", Value::text(survey::to_text(a.moving))});
         p.push_back({"moved_m", Value::number(a.moved_m, 1)});
+    }
+    return p;
+}
+
+Members properties_of(const jobs::DatedHazard& h, const std::string& cell) {
+    Members p{{"role", Value::text("hazard")},
+              {"cell", Value::text(cell)},
+              {"class", Value::text(h.cls)},
+              {"lnam", Value::text(h.lnam)},
+              {"name", Value::text(h.name)},
+              {"rule", Value::text(h.flags.empty() ? "" : survey::to_text(h.flags.front()))},
+              {"rules", Value::texts(names_of(h.flags))},
+              {"sentence", Value::text(h.sentence)},
+              {"catzoc", Value::text(std::string(survey::zone_of_confidence(h.catzoc).name))}};
+    add_dates(p, h.facts, h.age);
+    p.push_back({"position_m", Value::number(h.allowance.survey_m, 1)});
+    p.push_back({"depth_m", Value::number(std::max(h.allowance.depth.a_m, h.allowance.souacc_m), 2)});
+    p.push_back({"depth_share", Value::number(h.allowance.depth.b, 2)});
+    p.push_back({"at_least", Value::flag(h.allowance.at_least)});
+    if (h.charted_depth_m)
+        p.push_back({"charted_depth_m", Value::number(*h.charted_depth_m, 2)});
+    if (h.off_m) {
+        p.push_back({"distance_m", Value::number(*h.off_m, 1)});
+        p.push_back({"nearest", Value::text(h.off)});
     }
     return p;
 }
@@ -150,18 +179,25 @@ Value route_value(const jobs::SurveyedRoute& route) {
                           {"over", Value::list(std::move(over))}});
 }
 
-Value counts_of(const jobs::SurveySummary& summary, std::size_t features) {
+Value counts_of(const jobs::SurveySummary& summary, std::size_t areas) {
     double water = 0.0, flagged = 0.0;
+    std::size_t hazards = 0, hazards_flagged = 0, hazards_left_out = 0;
     std::map<Flag, double> by_flag;
     for (const auto& row : summary.rows) {
         water += row.water_m2;
         flagged += row.flagged_m2;
+        hazards += row.hazards;
+        hazards_flagged += row.hazards_flagged;
+        hazards_left_out += row.hazards_left_out;
         for (const auto& [flag, m2] : row.by_flag_m2)
             by_flag[flag] += m2;
     }
     return Value::object({{"cells", Value::count(summary.rows.size())},
                           {"refused", Value::count(summary.refused)},
-                          {"areas", Value::count(features)},
+                          {"areas", Value::count(areas)},
+                          {"hazards", Value::count(hazards)},
+                          {"hazards_flagged", Value::count(hazards_flagged)},
+                          {"hazards_left_out", Value::count(hazards_left_out)},
                           {"water_square_m", Value::number(water, 0)},
                           {"flagged_square_m", Value::number(flagged, 0)},
                           {"by_rule_square_m", by_flag_value(by_flag, 0)}});
@@ -191,13 +227,24 @@ const char* first_step(const jobs::SurveyedRow& row) {
 
 struct SurveyWriter::Implementation {
     std::vector<Feature> bounds;
-    std::size_t features = 0;
+    std::size_t features = 0, areas = 0;
 
     std::string add(Areas areas, Members properties) {
         if (areas.empty())
             return {};
         bounds.push_back(bounds_feature(areas));
+        ++this->areas;
         return geojson_line({std::move(areas), std::move(properties)}, features++ == 0);
+    }
+
+    /// What lies on a chart lies mostly within its areas, but a line may reach out of them.
+    std::string add(const jobs::DatedHazard& hazard, const geo::Plane& plane, const std::string& cell) {
+        std::string text;
+        for (auto& geometry : geometries_of(*hazard.shape, plane)) {
+            bounds.push_back({geometry, {}});
+            text += geojson_line({std::move(geometry), properties_of(hazard, cell)}, features++ == 0);
+        }
+        return text;
     }
 };
 
@@ -220,6 +267,8 @@ std::string SurveyWriter::cell(const jobs::SurveyedCell& cell) {
         text += self_->add(
             places_of(*cell.plane, cell.coverage),
             plain_properties("chart", cell.note.name, Flag::chart_not_updated, geo::area_of(cell.coverage)));
+    for (const auto& hazard : cell.hazards)
+        text += self_->add(hazard, *cell.plane, cell.note.name);
     return text;
 }
 
@@ -236,7 +285,7 @@ std::string SurveyWriter::end(const jobs::SurveySummary& summary, const std::str
                         {"assumptions", Value::texts(summary.assumptions)},
                         {"rules", rules_value()},
                         {"routes", Value::list(std::move(routes))},
-                        {"counts", counts_of(summary, self_->features)},
+                        {"counts", counts_of(summary, self_->areas)},
                         {"diagnostics", diagnostics_value(summary.diagnostics)}});
 }
 

@@ -34,7 +34,7 @@ def spoiled_at(document, path, change):
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
             "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted", "moved_m", "beyond_m",
-            "deeper_m", "newer_depth_m", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
+            "deeper_m", "newer_depth_m", "nearest", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
 
 
 def everywhere(document):
@@ -232,6 +232,12 @@ SCHEMA_SPOILERS = {
         ("an age below 0", in_first("MultiPolygon", "flagged", setting(-1, "properties", "age_years"))),
         ("a point", in_first("MultiPolygon", "flagged", setting({"type": "Point", "coordinates": [0, 0]}, "geometry"))),
         ("half an area", setting(0.5, "dangerline", "counts", "areas")),
+        ("a hazard without doubt", in_first("Point", "hazard", without("properties", "position_m"))),
+        ("a hazard with an area", in_first("Point", "hazard", setting(5, "properties", "square_m"))),
+        ("a hazard with an age nobody knows", in_first("Point", "hazard", setting(5, "properties", "age_years"))),
+        ("an undated area with an age", in_first("MultiPolygon", "flagged",
+                                                 setting("none", "properties", "date_known"))),
+        ("a distance from nowhere", in_first("Point", "hazard", without("properties", "nearest"))),
     ],
 }
 
@@ -284,10 +290,13 @@ RULE_SPOILERS = {
     "survey": [
         ("a hole turned", in_first("MultiPolygon", "flagged", lambda f: f["geometry"]["coordinates"][-1][1].reverse())),
         ("no bbox", without("bbox")),
-        ("an area lost", lambda d: d["features"].pop()),
+        ("an area lost", lambda d: d["features"].remove(first(d, "MultiPolygon", "uncovered"))),
         ("water lost", in_first("MultiPolygon", "unflagged", setting(1, "properties", "square_m"))),
         ("unflagged with a rule", in_first("MultiPolygon", "unflagged", setting(["undated"], "properties", "rules"))),
         ("not the gravest first", in_first("MultiPolygon", "flagged", lambda f: f["properties"]["rules"].reverse())),
+        ("a hazard lost", lambda d: d["features"].remove(first(d, "Point", "hazard"))),
+        ("more hazards flagged than there are", setting(9, "dangerline", "counts", "hazards_flagged")),
+        ("a hazard's rules turned", in_first("Point", "hazard", lambda f: f["properties"]["rules"].reverse())),
         ("a route flagged beyond its end", setting(10000000, "dangerline", "routes", 0, "flagged_m")),
     ],
 }

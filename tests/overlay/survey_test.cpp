@@ -35,6 +35,23 @@ survey::TrustArea an_area(std::vector<Flag> flags, std::vector<geo::PolygonRings
     return a;
 }
 
+jobs::DatedHazard a_hazard(const char* lnam, geo::Shape shape, const char* sourced) {
+    jobs::DatedHazard h;
+    h.cls = "WRECKS";
+    h.lnam = lnam;
+    h.name = "Old \"Tom\"";
+    h.what = "wreck";
+    h.flags = {Flag::undated, Flag::before_1970};
+    h.facts.sourced = survey::read_date(sourced);
+    h.age = survey::age_of(h.facts, CalendarDay{2026, 6, 1});
+    h.catzoc = 4;
+    h.allowance = survey::allowance_for(
+        {.scale = 20000, .quapos = {}, .posacc_m = {}, .souacc_m = {}, .catzoc = 4, .depth_m = 2.1});
+    h.shape = std::make_shared<const geo::Shape>(std::move(shape));
+    h.sentence = "Wreck: undated, not surveyed after 1936.";
+    return h;
+}
+
 jobs::SurveyedCell a_cell() {
     jobs::SurveyedCell cell;
     cell.note = reports::some_cells()[1];
@@ -49,6 +66,15 @@ jobs::SurveyedCell a_cell() {
     cell.uncovered = {{box(0, 5000, 5000, 6000)}};
     cell.coverage = {{box(-5000, 0, 5000, 5000)}};
     cell.not_updated = true;
+    cell.hazards = {
+        a_hazard("022600000001000A", geo::Shape::of_points({{-500.0, 20.0}}), "1936"),
+        a_hazard("022600000001000B", geo::Shape::of_lines({{{-300.0, 5.0}, {900.0, 5.0}}}), "not told"),
+        a_hazard("022600000001000C", geo::Shape::of_area({box(2000, 2000, 2100, 2100)}), "19360911")};
+    cell.hazards[0].charted_depth_m = 2.1;
+    cell.hazards[0].off_m = 40.04;
+    cell.hazards[0].off = "Out";
+    cell.hazards[2].flags.clear();
+    cell.hazards_left_out = 2;
     return cell;
 }
 
@@ -56,8 +82,8 @@ jobs::SurveySummary a_summary(const jobs::SurveyedCell& cell) {
     jobs::SurveySummary s;
     s.as_of = CalendarDay{2026, 6, 1};
     s.cells = reports::some_cells();
-    jobs::SurveyedRow row{cell.note, true, cell.water.water_square_metres, cell.water.flagged_square_metres,
-                          {},        1940};
+    jobs::SurveyedRow row{
+        cell.note, true, cell.water.water_square_metres, cell.water.flagged_square_metres, {}, 1940, 3, 2, 2};
     for (const auto& rule : survey::flag_rules())
         row.by_flag_m2[rule.flag] = 5.0;
     row.by_flag_m2[Flag::lead_line] = cell.water.flagged_square_metres;
@@ -83,7 +109,7 @@ std::string written() {
 
 TEST(SurveyOverlay, gives_each_area_with_what_flags_it) {
     const Json all = Json::parse(written());
-    ASSERT_EQ(all["features"].size(), 4U);
+    ASSERT_EQ(all["features"].size(), 7U);
     const Json& p = all["features"][0]["properties"];
     EXPECT_EQ(p["role"], "flagged");
     EXPECT_EQ(p["rule"], "lead_line");
@@ -99,6 +125,35 @@ TEST(SurveyOverlay, gives_each_area_with_what_flags_it) {
     EXPECT_EQ(all["features"][3]["properties"]["role"], "chart");
     EXPECT_EQ(all["dangerline"]["counts"]["areas"], 4);
     EXPECT_EQ(all["dangerline"]["rules"].size(), survey::flag_rules().size());
+}
+
+TEST(SurveyOverlay, gives_each_hazard_with_a_date_of_its_own) {
+    const Json all = Json::parse(written());
+    const Json& point = all["features"][4];
+    EXPECT_EQ(point["geometry"]["type"], "Point");
+    const Json& p = point["properties"];
+    EXPECT_EQ(p["role"], "hazard");
+    EXPECT_EQ(p["class"], "WRECKS");
+    EXPECT_EQ(p["rule"], "undated");
+    EXPECT_EQ(p["date_known"], "bound_only");
+    EXPECT_EQ(p["not_after"], "1936-12-31");
+    EXPECT_FALSE(p.contains("age_years")) << "the date of a source is a bound alone";
+    EXPECT_EQ(p["at_least_years"], 89.4);
+    EXPECT_EQ(p["position_m"], 500.0);
+    EXPECT_EQ(p["depth_m"], 2.0);
+    EXPECT_EQ(p["charted_depth_m"], 2.1);
+    EXPECT_EQ(p["distance_m"], 40.0);
+    EXPECT_EQ(p["nearest"], "Out");
+    const Json& unread = all["features"][5];
+    EXPECT_EQ(unread["geometry"]["type"], "MultiLineString") << "it crosses 180 degrees";
+    EXPECT_EQ(unread["properties"]["date_known"], "none");
+    EXPECT_FALSE(unread["properties"].contains("at_least_years")) << "0.0 would be an age";
+    EXPECT_FALSE(unread["properties"].contains("distance_m"));
+    EXPECT_EQ(all["features"][6]["geometry"]["type"], "MultiPolygon");
+    EXPECT_EQ(all["features"][6]["properties"]["rule"], "");
+    EXPECT_EQ(all["dangerline"]["counts"]["hazards"], 3);
+    EXPECT_EQ(all["dangerline"]["counts"]["hazards_flagged"], 2);
+    EXPECT_EQ(all["dangerline"]["counts"]["hazards_left_out"], 2);
 }
 
 TEST(SurveyOverlay, the_bbox_is_that_of_all_features_across_180_degrees) {

@@ -215,8 +215,18 @@ def check_changes(outcomes, properties):
 
 def check_survey(head, properties):
     counts = head["counts"]
+    hazards = [p for p in properties if p["role"] == "hazard"]
+    properties = [p for p in properties if p["role"] != "hazard"]
     if counts["areas"] != len(properties):
         yield "the counts do not agree with the areas"
+    # One drawn in parts has several features, and parts of one may count singly.
+    if not len({(p["cell"], p["lnam"]) for p in hazards}) <= counts["hazards"] <= len(hazards):
+        yield "the counts do not agree with the hazards"
+    if counts["hazards_flagged"] > counts["hazards"]:
+        yield "more hazards flagged than there are"
+    for p in hazards:
+        if p["rule"] != (p["rules"] + [""])[0]:
+            yield f"a hazard with rule '{p['rule']}' and rules {p['rules']}"
     for flagged, name in ((("flagged",), "flagged_square_m"), (("flagged", "unflagged"), "water_square_m")):
         total = sum(p["square_m"] for p in properties if p["role"] in flagged)
         if abs(total - counts[name]) > 1 + len(properties):

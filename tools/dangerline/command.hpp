@@ -9,6 +9,7 @@
 
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/base/time.hpp"
+#include "dangerline/geo/position.hpp"
 #include "dangerline/hazard/hazard.hpp"
 
 namespace dangerline::command {
@@ -96,6 +97,8 @@ Exit run(const SurveyCall& call, std::ostream& out);
 std::string version();
 /// Said under every result.
 std::string caution();
+/// "46° 04.56' N 027° 55.80' W".
+std::string place_words(const geo::Position& p);
 /// The worst five messages, the rest counted.
 void print(const Diagnostics& diagnostics, std::ostream& out, std::size_t most = 5);
 

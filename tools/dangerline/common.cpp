@@ -1,6 +1,7 @@
 #include "dangerline/command.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -15,6 +16,15 @@ std::string caution() {
            "coastguard "
            "advice\nand the skipper's own eyes come first; sea, weather and bottom differ from the "
            "prediction.\n";
+}
+
+std::string place_words(const geo::Position& p) {
+    const auto part = [](double degrees, int width, char plus, char minus) {
+        const long hundredths = std::lround(std::abs(degrees) * 6000.0);
+        return fmt::format("{:0{}}° {:02}.{:02}' {}", hundredths / 6000, width, hundredths % 6000 / 100,
+                           hundredths % 100, degrees < 0.0 ? minus : plus);
+    };
+    return part(p.lat_deg, 2, 'N', 'S') + " " + part(geo::normal_longitude(p.lon_deg), 3, 'E', 'W');
 }
 
 void print(const Diagnostics& diagnostics, std::ostream& out, std::size_t most) {

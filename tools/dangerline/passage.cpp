@@ -16,16 +16,6 @@ namespace {
 using hazard::Grade;
 constexpr std::size_t shown = 5;
 
-/// "46° 04.56' N 027° 55.80' W"
-std::string place_words(const geo::Position& p) {
-    const auto part = [](double degrees, int width, char plus, char minus) {
-        const long hundredths = std::lround(std::abs(degrees) * 6000.0);
-        return fmt::format("{:0{}}° {:02}.{:02}' {}", hundredths / 6000, width, hundredths % 6000 / 100,
-                           hundredths % 100, degrees < 0.0 ? minus : plus);
-    };
-    return part(p.lat_deg, 2, 'N', 'S') + " " + part(geo::normal_longitude(p.lon_deg), 3, 'E', 'W');
-}
-
 std::string grade_words(const passage::Finding& f) {
     const std::string cause = hazard::to_text(f.cause);
     return cause.empty() ? hazard::to_text(f.grade) : fmt::format("{} ({})", hazard::to_text(f.grade), cause);

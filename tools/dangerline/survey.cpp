@@ -45,6 +45,28 @@ void print_rules(const jobs::SurveySummary& summary, std::ostream& out) {
         out << "  nothing found by these rules\n";
 }
 
+void print_hazards(const jobs::SurveySummary& summary, std::ostream& out) {
+    std::size_t all = 0, flagged = 0, left_out = 0;
+    for (const auto& row : summary.rows) {
+        all += row.hazards;
+        flagged += row.hazards_flagged;
+        left_out += row.hazards_left_out;
+    }
+    if (all + left_out == 0)
+        return;
+    const bool near = left_out > 0 || !summary.hazards.empty();
+    out << fmt::format("Single dangers with a date of their own: {}{}, {} of them flagged{}\n", all,
+                       near ? " within 1 NM of the routes and marks" : "", flagged,
+                       left_out > 0 ? fmt::format(" ({} farther off left out)", left_out) : "");
+    for (std::size_t i = 0; i < std::min(most, summary.hazards.size()); ++i) {
+        const auto& h = summary.hazards[i];
+        out << fmt::format("  {:>2}. {}\n      {:.0f} m from {}, {}; {} {}\n", i + 1, h.sentence,
+                           h.off_m.value_or(0.0), h.off, place_words(h.place), h.cls, h.lnam);
+    }
+    if (summary.hazards.size() > most)
+        out << fmt::format("      and {} more flagged, in survey.geojson\n", summary.hazards.size() - most);
+}
+
 void print_route(const jobs::SurveyedRoute& route, std::ostream& out) {
     const auto miles = [](double metres) { return metres / metres_per_nautical_mile; };
     out << fmt::format(
@@ -87,6 +109,7 @@ Exit run(const SurveyCall& call, std::ostream& out) {
     files.commit({version(), {{"job", "survey"}}});
     print_cells(summary, out);
     print_rules(summary, out);
+    print_hazards(summary, out);
     for (const auto& route : summary.routes)
         print_route(route, out);
     if (!summary.as_of)

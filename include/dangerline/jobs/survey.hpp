@@ -13,9 +13,33 @@
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/jobs/passage.hpp"
 #include "dangerline/plan/plan.hpp"
+#include "dangerline/survey/allowance.hpp"
 #include "dangerline/survey/areas.hpp"
 
 namespace dangerline::jobs {
+
+/// Hazards with a date of their own are shown so far from the routes and marks of a plan, metres (assumption
+/// of this project).
+inline constexpr double hazards_within_m = metres_per_nautical_mile;
+
+/// A single charted danger that says itself when it was surveyed (SURSTA, SUREND, SORDAT).
+struct DatedHazard {
+    std::string cls{}, lnam{}, name{};
+    std::string what{}; ///< its class in words
+    /// Gravest first; by its own dates, and where it does not say when its survey began by the survey around
+    /// it.
+    std::vector<survey::Flag> flags{};
+    survey::Facts facts{}; ///< its own
+    survey::Age age{};     ///< by its own dates alone: that of its source is a bound
+    int catzoc = 0;        ///< the worst it may lie in
+    std::optional<double> charted_depth_m{};
+    survey::Allowance allowance{}; ///< survey_m and depth doubt are those of the wide reading
+    std::optional<double> off_m{}; ///< metres to the nearest route or mark of the plan, if it has any
+    std::string off{};             ///< which one
+    geo::Position place{};         ///< there; without a plan its first place
+    std::shared_ptr<const geo::Shape> shape{};
+    std::string sentence{};
+};
 
 /// A cell with its water parted; its areas are in `plane`.
 struct SurveyedCell {
@@ -25,6 +49,8 @@ struct SurveyedCell {
     std::vector<geo::PolygonRings> uncovered{}; ///< stated as not covered (M_COVR CATCOV 2) and by no cell
     std::vector<geo::PolygonRings> coverage{};
     bool not_updated = false; ///< last update over survey::chart_days ago, or at an unknown date
+    std::vector<DatedHazard> hazards{};
+    std::size_t hazards_left_out = 0; ///< too far from the routes and marks
 };
 
 /// What is kept of a cell when its areas are gone.
@@ -34,6 +60,7 @@ struct SurveyedRow {
     double water_m2 = 0.0, flagged_m2 = 0.0;
     std::map<survey::Flag, double> by_flag_m2; ///< an area of several flags counts under each
     std::optional<int> oldest_year;            ///< of its dated surveys
+    std::size_t hazards = 0, hazards_flagged = 0, hazards_left_out = 0; ///< with a date of their own
     double share() const { return water_m2 > 0.0 ? flagged_m2 / water_m2 : 0.0; }
     /// Flagged square metres times the share they are of all: large and poor comes first.
     double urgency() const { return flagged_m2 * share(); }
@@ -60,6 +87,7 @@ struct SurveySummary {
     std::vector<SurveyedRow> rows;        ///< the most urgent first
     std::vector<CellNote> cells;          ///< in the order they were met
     std::vector<SurveyedRoute> routes;    ///< of a plan
+    std::vector<DatedHazard> hazards;     ///< flagged ones near the routes and marks of a plan, gravest first
     std::vector<std::string> assumptions; ///< of surveys
     std::size_t refused = 0;              ///< cells that can't be read at all; each has its diagnostic
     Diagnostics diagnostics;              ///< worst first

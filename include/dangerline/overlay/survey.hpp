@@ -12,8 +12,8 @@ namespace dangerline::overlay {
 /// begin(), of every cell() and of end() behind each other are a FeatureCollection: per cell, in the order
 /// they come, a MultiPolygon with role "flagged" for each area that something flags, the gravest first, one
 /// with role "unflagged" for the rest of its water, "uncovered" for what it states as not covered, and
-/// "chart" for the cover of a chart that was not updated for long. The foreign member "dangerline" comes
-/// last.
+/// "chart" for the cover of a chart that was not updated for long, and "hazard" for each single danger with a
+/// date of its own. The foreign member "dangerline" comes last.
 ///
 /// Coordinates as in zones_geojson(), areas noded after rounding, so that they are valid. `square_m` is of
 /// the equal-area plane. The layout is described in src/overlay/schema/survey.schema.json.
