@@ -10,6 +10,34 @@
 
 namespace dangerline::survey {
 
+namespace {
+
+constexpr double near_m = 1.0; // edges that zones share are cut at different places
+
+/// Whether corners of the box lie on both sides of the line through two points, or on it.
+bool line_meets(const geo::Point& a, const geo::Point& b, const geo::Box& box) {
+    const auto side = [&](double x, double y) { return (b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x); };
+    const double corners[] = {side(box.min_x, box.min_y), side(box.max_x, box.min_y),
+                              side(box.max_x, box.max_y), side(box.min_x, box.max_y)};
+    const auto [least, most] = std::minmax_element(std::begin(corners), std::end(corners));
+    return *least <= 0.0 && *most >= 0.0;
+}
+
+/// Whether an edge of the run meets the box. The bounds of a run will not do: those of the edge
+/// of a hole hold all that lies in the hole.
+bool any_edge_meets(const geo::Shape& shape, const geo::Shape::Run& run, const geo::Box& box) {
+    const auto& points = shape.points();
+    for (auto i = run.first; i <= run.last; ++i) {
+        const auto &a = points[i], &b = points[std::min(i + 1, run.last)];
+        const geo::Box edge{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+        if (edge.meets(box) && line_meets(a, b, box))
+            return true;
+    }
+    return false;
+}
+
+} // namespace
+
 std::optional<int> year_of(std::string_view date) {
     if (date.size() != 4 && date.size() != 6 && date.size() != 8)
         return std::nullopt;
@@ -90,12 +118,13 @@ int QualityZones::catzoc_at(geo::Point place) const {
 
 bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone) {
     for (const auto& run : shape.runs()) {
-        if (!run.box.meets(zone.box()))
+        const geo::Box box = run.box.grown(near_m);
+        if (!box.meets(zone.box()))
             continue;
         if (zone.contains(shape.points()[run.first]))
             return true;
-        for (const auto& edge : zone.runs())
-            if (edge.box.meets(run.box))
+        for (const auto& edges : zone.runs())
+            if (edges.box.meets(box) && any_edge_meets(zone, edges, box))
                 return true;
     }
     return !zone.empty() && shape.contains(zone.points().front());

@@ -8,6 +8,7 @@
 #include <random>
 #include <set>
 
+#include "dangerline/survey/zones.hpp"
 #include "support/support.hpp"
 
 using namespace dangerline;
@@ -176,4 +177,52 @@ TEST(Rules, rates_are_the_published_ones) {
     EXPECT_EQ(moving_rule(Moving::no).metres_per_year, 0.0);
     // 5 m a year for 20 years: 100 m, more than the 50 m of CATZOC B.
     EXPECT_GT(moving_rule(Moving::sand_waves).metres_per_year * 20.0, zone_of_confidence(3).position_m);
+}
+
+// A coarser chart has a hole where a better one lies: its zone says nothing of what lies in there, or every
+// object of the better chart would have its doubts.
+TEST(Zones, what_lies_in_a_hole_is_not_in_the_zone) {
+    const auto square = [](double half) {
+        return std::vector<geo::Point>{
+            {-half, -half}, {half, -half}, {half, half}, {-half, half}, {-half, -half}};
+    };
+    const auto ring = geo::Shape::of_area({square(10'000.0), square(5000.0)});
+    EXPECT_FALSE(may_lie_in(geo::Shape::of_points({{100.0, 100.0}}), ring));
+    EXPECT_FALSE(may_lie_in(geo::Shape::of_lines({{{-4000.0, -4000.0}, {4900.0, 4900.0}}}), ring));
+    EXPECT_FALSE(may_lie_in(geo::Shape::of_points({{12'000.0, 100.0}}), ring));
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_points({{7000.0, 100.0}}), ring));
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_points({{4999.5, 100.0}}), ring)) << "within a metre of the edge";
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_lines({{{0.0, 0.0}, {6000.0, 0.0}}}), ring));
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_lines({{{0.0, 0.0}, {40'000.0, 0.0}}}), ring))
+        << "right through it";
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_area({square(20'000.0)}), ring)) << "it lies within";
+    // Beside the slope of a triangle, within its bounds.
+    const auto slope = geo::Shape::of_area({{{0.0, 0.0}, {1000.0, 0.0}, {0.0, 1000.0}, {0.0, 0.0}}});
+    EXPECT_FALSE(may_lie_in(geo::Shape::of_points({{800.0, 800.0}}), slope));
+    EXPECT_TRUE(may_lie_in(geo::Shape::of_points({{200.0, 200.0}}), slope));
+}
+
+// Whatever is nearer than a metre, or inside, is never missed.
+TEST(Zones, errs_to_yes) {
+    std::mt19937 random(7);
+    std::uniform_real_distribution<double> anywhere(-1000.0, 1000.0);
+    int inside = 0;
+    for (int n = 0; n < 2000; ++n) {
+        std::vector<geo::Point> corners;
+        for (int i = 0; i < 3 + n % 9; ++i)
+            corners.push_back({anywhere(random), anywhere(random)});
+        const auto area = geo::Shape::of_area({corners});
+        const geo::Point a{anywhere(random), anywhere(random)}, b{anywhere(random), anywhere(random)};
+        if (area.distance(a) < 1.0) {
+            EXPECT_TRUE(may_lie_in(geo::Shape::of_points({a}), area)) << n;
+            ++inside;
+        }
+        const auto line = geo::Shape::of_lines({{a, b}});
+        for (int k = 0; k <= 20; ++k)
+            if (area.contains({a.x + (b.x - a.x) * k / 20.0, a.y + (b.y - a.y) * k / 20.0})) {
+                EXPECT_TRUE(may_lie_in(line, area)) << n;
+                break;
+            }
+    }
+    EXPECT_GT(inside, 100);
 }

@@ -37,8 +37,8 @@ struct QualityZone {
     int figures() const { return counts_as.value_or(catzoc); }
 };
 
-/// Whether an object may lie in a zone: some run of its edges begins in it or comes near its edge, or the
-/// zone lies within the object. Errs to yes.
+/// Whether an object may lie in a zone: some run of its edges begins in it, or the bounds of that run come
+/// within a metre of an edge of the zone, or the zone lies within the object. Errs to yes.
 bool may_lie_in(const geo::Shape& shape, const geo::Shape& zone);
 
 /// "lines-only survey (CATZOC B) of 1940-49", "survey of unstated quality (no CATZOC), undated".
