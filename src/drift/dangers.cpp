@@ -142,7 +142,7 @@ struct Tile {
         geo::Box box; ///< of its whole extent, grown to its zone
         geo::Shape edges;
     };
-    /// Of one hazard, the outermost step first.
+    /// Of one hazard (and one moving part of it), the outermost step first.
     struct Group {
         std::size_t begin = 0, end = 0;
         bool nested = false; ///< of a bank whose deeper steps hold its shoaler ones
@@ -250,7 +250,9 @@ struct Dangers::Implementation {
                 tile.near.push_back({i, all[i].zone_below_m, all[i].touch_below_m,
                                      all[i].extent->box().grown(all[i].zone_m), std::move(edges)});
         }
-        const auto hazard = [&](const Tile::Near& n) { return all[n.obstacle].hazard; };
+        const auto hazard = [&](const Tile::Near& n) {
+            return std::pair(all[n.obstacle].hazard, all[n.obstacle].moving);
+        };
         std::stable_sort(tile.near.begin(), tile.near.end(), [&](const Tile::Near& a, const Tile::Near& b) {
             return std::pair(hazard(a), a.zone_below_m) < std::pair(hazard(b), b.zone_below_m);
         });

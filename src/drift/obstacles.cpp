@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "dangerline/geo/cut.hpp"
+
 namespace dangerline::drift {
 
 namespace {
@@ -28,6 +30,12 @@ bool depth_not_known(const Hazard& h, const Step& step) {
                        [](const Step& s) { return s.in_force == InForce::below; });
 }
 
+/// Where trust in its survey says that a bottom moves (hazard::apply_trust).
+bool is_moving_part(const Hazard& h, const Step& step) {
+    return h.between && step.decides == Grade::caution && step.moved_m > 0.0 &&
+           step.extent->kind() == geo::ShapeKind::area;
+}
+
 class Maker {
   public:
     Maker(const hazard::Hazards& hazards, const DangerSettings& settings) : settings_(settings) {
@@ -37,11 +45,36 @@ class Maker {
                 continue;
             for (std::size_t k = 0; k < h.steps.size(); ++k)
                 take(h, i, k);
+            std::size_t moving = 0;
+            for (const auto& step : h.steps)
+                if (is_moving_part(h, step))
+                    take_moved(h, i, step, ++moving);
         }
     }
     std::vector<Obstacle> out;
 
   private:
+    /// The steps of a bank within a part that moves, each where it may lie by now: their zones alone.
+    void take_moved(const Hazard& h, std::size_t number, const Step& moving, std::size_t which) {
+        const double zone_m = h.allowance.position_m + moving.moved_m;
+        if (!settings_.box.meets(moving.extent->box().grown(zone_m)))
+            return;
+        const geo::Cutter cutter(geo::polygons_of(*moving.extent));
+        for (std::size_t k = 0; k < h.steps.size(); ++k) {
+            if (h.steps[k].decides != Grade::danger)
+                continue;
+            Obstacle o;
+            o.hazard = number;
+            o.step = k;
+            o.moving = which;
+            o.extent = cutter.cut(h.steps[k].extent).inside;
+            o.zone_m = zone_m;
+            if (!o.extent || !as_danger(o, h, h.steps[k]) || o.says != Obstacle::Says::danger)
+                continue;
+            o.touch_below_m = never;
+            out.push_back(std::move(o));
+        }
+    }
     void take(const Hazard& h, std::size_t number, std::size_t k) {
         const Step& step = h.steps[k];
         Obstacle o;
@@ -49,7 +82,8 @@ class Maker {
         o.step = k;
         o.extent = step.extent;
         o.touch_m = settings_.half_length_m;
-        o.zone_m = std::max(h.allowance.position_m, o.touch_m);
+        const double moved_m = step.decides == Grade::danger ? step.moved_m : 0.0;
+        o.zone_m = std::max(h.allowance.position_m + moved_m, o.touch_m);
         if (!o.extent || !settings_.box.meets(o.extent->box().grown(o.zone_m)))
             return;
         const bool take_it = step.decides == Grade::unknown   ? as_unknown(o)

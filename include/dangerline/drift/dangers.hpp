@@ -21,12 +21,15 @@ namespace dangerline::drift {
 /// One step of a hazard as a drifting boat meets it. Two events: the boat *enters its danger zone* (the
 /// extent grown by the doubt of its position, over less water than required) and *touches* it (within half a
 /// boat's length of the extent, over less than the draught with the leg down and half a wave). A zone is
-/// never smaller than what the boat touches.
+/// never smaller than what the boat touches. Over a bottom that moves the zone is wider by as much as it may
+/// have moved since its survey; what is touched stays where it is charted.
 struct Obstacle {
     /// Of what is unknown (no chart, no survey) the touch is its edge; rough water is never touched.
     enum class Says : std::uint8_t { danger, unknown, rough };
     std::size_t hazard = 0; ///< number in Hazards::all
     std::size_t step = 0;
+    /// 0: the step as charted; else which moving part of its hazard (from 1) `extent` is cut from.
+    std::size_t moving = 0;
     std::shared_ptr<const geo::Shape> extent{};
     Says says = Says::danger;
     int category = 0; ///< CATWAT of rough water

@@ -1,0 +1,92 @@
+// A bank whose bottom moves: the boat enters its zone where it may lie by now, and touches it where charted.
+#include "dangerline/drift/ensemble.hpp"
+
+#include <gtest/gtest.h>
+
+#include "drift/worlds.hpp"
+
+using namespace dangerline;
+using namespace dangerline::drift;
+using namespace dangerline::drift::worlds;
+
+namespace {
+
+std::vector<std::vector<geo::Point>> square(double west, double south, double east, double north) {
+    return {{{west, south}, {east, south}, {east, north}, {west, north}}};
+}
+
+/// A bank of 2 km, drying 0.5 m all over, and all its eastern half in a bottom that moved by `moved_m`.
+hazard::Hazard& bank(Scene& scene, double moved_m, double position_m = 20.0) {
+    hazard::Step step;
+    step.depth = Depth::from_metres(-0.5);
+    auto& h =
+        scene.add(hazard::Kind::depth, geo::Shape::of_area(square(-1000, 0, 1000, 500)), step, position_m);
+    h.between = true;
+    hazard::Step moving;
+    moving.decides = hazard::Grade::caution;
+    moving.cause = hazard::Cause::survey;
+    moving.depth = Depth::from_metres(-0.5);
+    moving.moved_m = moved_m;
+    moving.extent = std::make_shared<const geo::Shape>(geo::Shape::of_area(square(0, 0, 1000, 500)));
+    if (moved_m > 0.0)
+        h.steps.push_back(std::move(moving));
+    return h;
+}
+
+/// One boat set north at 1 m/s from 1 km south of the bank.
+Fate northward(const Scene& scene, double x, double tide_m = 1.0) {
+    const StreamGrid water = steady(0.0, 1.0);
+    const sea::Wind wind = sea::Wind::steady(0.0, 0.0, "none");
+    const TideLine tide = level(tide_m);
+    Adrift a;
+    a.begin = noon;
+    a.lasts_s = 3600.0;
+    a.start = {x, -1000.0};
+    a.water = &water;
+    a.wind = &wind;
+    a.tide = &tide;
+    EnsembleSettings settings{.particles = 1, .errors = Errors::none()};
+    const auto fate = run(a, scene.dangers(), settings).fates[0];
+    settings.exact_by_all = true;
+    EXPECT_EQ(fate.zone_s, run(a, scene.dangers(), settings).fates[0].zone_s);
+    return fate;
+}
+
+} // namespace
+
+TEST(DriftMoving, zone_is_wider_by_the_movement) {
+    Scene charted, moved;
+    bank(charted, 0.0);
+    bank(moved, 300.0);
+    EXPECT_NEAR(northward(charted, 700.0).zone_s, 980.0f, 1.0f);
+    EXPECT_NEAR(northward(moved, 700.0).zone_s, 680.0f, 1.0f); // 1000 - 20 of position - 300
+    // Where the bottom stays, and farther off than it may have come, nothing changes.
+    EXPECT_NEAR(northward(moved, -700.0).zone_s, 980.0f, 1.0f);
+    EXPECT_NEAR(northward(moved, -330.0).zone_s, 980.0f, 1.0f);
+    EXPECT_LT(northward(moved, -200.0).zone_s, 900.0f);
+}
+
+TEST(DriftMoving, touching_stays_where_it_is_charted) {
+    Scene charted, moved;
+    bank(charted, 0.0);
+    bank(moved, 300.0);
+    EXPECT_NEAR(northward(moved, 700.0).touch_s, 1000.0f, 1.0f);
+    EXPECT_EQ(northward(moved, 700.0).touch_s, northward(charted, 700.0).touch_s);
+    EXPECT_EQ(northward(moved, 1200.0).touch_s, not_reached);
+    EXPECT_NE(northward(moved, 1200.0).zone_s, not_reached);
+}
+
+TEST(DriftMoving, as_deep_as_its_steps) {
+    Scene moved;
+    bank(moved, 300.0);
+    EXPECT_EQ(northward(moved, 700.0, 5.0).zone_s, not_reached) << "4.5 m over it, 1.4 required";
+}
+
+TEST(DriftMoving, sounding) {
+    Scene scene;
+    auto& h = scene.rock({0.0, 0.0}, -0.5, 20.0);
+    h.between = true;
+    h.steps[0].moved_m = 250.0;
+    EXPECT_NEAR(northward(scene, 0.0).zone_s, 730.0f, 1.0f);
+    EXPECT_NEAR(northward(scene, 0.0).touch_s, 1000.0f, 1.0f);
+}
