@@ -116,14 +116,15 @@ std::vector<Cluster> clusters_of(const Ensemble& ensemble, const Dangers& danger
     return out;
 }
 
-/// The next instant at which the tide is up to a level again.
-std::optional<Instant> afloat_again(const TideLine& tide, Instant from, double level_m) {
-    for (Instant t = from + TideLine::step_s;; t = t + TideLine::step_s) {
-        const auto height = tide.at(t);
+/// The next instant at which the tide is up to a level again; `followed_to`: the last one looked at.
+std::optional<Instant> afloat_again(const TideLine& tide, Instant from, double level_m,
+                                    Instant& followed_to) {
+    for (followed_to = from;; followed_to = followed_to + TideLine::step_s) {
+        const auto height = tide.at(followed_to + TideLine::step_s);
         if (!height)
             return std::nullopt;
         if (*height >= level_m)
-            return t;
+            return followed_to + TideLine::step_s;
     }
 }
 
@@ -147,13 +148,34 @@ std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift
     const double level = dangers.all()[middle.touch].touch_below_m;
     out.at_any_tide = !std::isfinite(level);
     const Instant by_its_clock = out.touched + static_cast<double>(middle.clock_s);
-    const auto now = adrift.tide->at(by_its_clock), later = adrift.tide->at(by_its_clock + TideLine::step_s);
-    if (now && later)
-        out.falling = *later < *now;
+    const TideLine& tide = adrift.later ? *adrift.later : *adrift.tide;
+    const auto now = tide.at(by_its_clock), next = tide.at(by_its_clock + TideLine::step_s);
+    if (now && next)
+        out.falling = *next < *now;
+    Instant followed_to = by_its_clock;
     if (!out.at_any_tide)
-        if (const auto up = afloat_again(*adrift.tide, by_its_clock + TideLine::step_s, level))
+        if (const auto up = afloat_again(tide, by_its_clock + TideLine::step_s, level, followed_to))
             out.until = *up - static_cast<double>(middle.clock_s);
+    out.followed_to = followed_to - static_cast<double>(middle.clock_s);
     return out;
+}
+
+void find_soonest(Summary& out, const Ensemble& ensemble, const Dangers& dangers) {
+    for (const auto& fate : ensemble.fates) {
+        if (fate.trouble_s() != out.trouble.early_s)
+            continue;
+        if (fate.zone_s == fate.trouble_s() && fate.zone != no_obstacle) {
+            out.soonest = dangers.all()[fate.zone].hazard;
+        } else if (fate.end != End::afloat) {
+            out.soonest_end = fate.end;
+            if (fate.end == End::unknown_water)
+                out.soonest_water = dangers.all()[fate.touch].hazard;
+        }
+    }
+    if (out.soonest) {
+        out.soonest_end = End::afloat;
+        out.soonest_water.reset();
+    }
 }
 
 } // namespace
@@ -179,10 +201,7 @@ Summary summarise(const Ensemble& ensemble, const Adrift& adrift, const Dangers&
             fate.touch_s != not_reached ? 1.0 / static_cast<double>(ensemble.fates.size()) : 0.0;
     }
     out.trouble = times_of(std::move(trouble));
-    for (const auto& fate : ensemble.fates)
-        if (fate.trouble_s() == out.trouble.early_s && fate.zone_s == fate.trouble_s() &&
-            fate.zone != no_obstacle)
-            out.soonest = dangers.all()[fate.zone].hazard;
+    find_soonest(out, ensemble, dangers);
     out.zone = times_of(std::move(zone));
     out.touch = times_of(std::move(touch));
     out.clusters = clusters_of(ensemble, dangers);

@@ -12,6 +12,7 @@
 #include "jobs/departures.hpp"
 #include "jobs/drift_report.hpp"
 #include "jobs/drift_scene.hpp"
+#include "jobs/drift_words.hpp"
 #include "jobs/scene.hpp"
 
 namespace dangerline::jobs {
@@ -49,25 +50,21 @@ Around around(const std::vector<passage::Track>& tracks) {
             std::max(box.max_x - box.min_x, box.max_y - box.min_y) / 2.0};
 }
 
-/// Every station that counts somewhere along the track: the lowest of them is taken.
-tide::Choice choice_along(const Places& places, const passage::Track& track) {
+/// Every station that counts somewhere a boat may drift from the track: the lowest of them is taken.
+tide::Choice choice_along(const Places& places, const passage::Track& track, double within_m) {
     tide::Choice all;
-    for (const auto& reach : reaches_along(places.station_map(), track)) {
-        for (const auto station : reach.choice.stations)
-            if (std::find(all.stations.begin(), all.stations.end(), station) == all.stations.end())
-                all.stations.push_back(station);
-        all.how = std::max(all.how, reach.choice.how);
-        all.doubt.height_m = std::max(all.doubt.height_m, reach.choice.doubt.height_m);
-        all.doubt.time_s = std::max(all.doubt.time_s, reach.choice.doubt.time_s);
-    }
-    return all;
+    for (const auto& reach : reaches_along(places.station_map(), track))
+        join(all, reach.choice);
+    const Around square = around({track});
+    return choice_around(places, all, square.middle, square.half_m + within_m);
 }
 
 class RouteBroken {
   public:
     RouteBroken(const BreakdownReport& report, const DriftScene& scene, const passage::Timetable& times,
-                BrokenRoute& out)
-        : report_(report), plan_(report.base.plan), scene_(scene), times_(times), out_(out) {
+                const PlanWind& winds, BrokenRoute& out)
+        : report_(report), plan_(report.base.plan), scene_(scene), times_(times), lost_(times.not_held()),
+          winds_(winds), out_(out) {
         for (auto& kind : drift_kinds(plan_))
             if (!kind.swamped)
                 kinds_.push_back(std::move(kind));
@@ -100,12 +97,22 @@ class RouteBroken {
             p.at = times_.departure() + std::min(step_s * static_cast<double>(i), whole_s);
             p.s = times_.place_at(p.at);
             p.point = out_.track.point_at(p.s);
+            p.why = not_in_time(p.s);
             for (const auto& helper : plan_.helpers) {
                 const double seconds = help_to(helper, p.point).seconds;
                 p.help_s = std::min(p.help_s.value_or(seconds), seconds);
             }
             out_.points.push_back(std::move(p));
         }
+    }
+
+    /// Why the boat may be elsewhere at its time; one that is not where it should be is not in time anywhere
+    /// behind.
+    std::string not_in_time(double s) const {
+        for (const auto& lost : lost_)
+            if (!lost.bounded && s >= lost.span.from)
+                return "when the boat is here: " + lost.reason;
+        return {};
     }
 
     HelpTime help_to(const plan::HelperEntry& helper, geo::Point point) const {
@@ -125,7 +132,11 @@ class RouteBroken {
     }
 
     void drift_from(BreakdownPoint& p) const {
-        const sea::Wind wind = wind_of(plan_, report_.base.plane.to_position(p.point));
+        if (!p.why.empty()) {
+            p.unknown_share = 1.0;
+            return;
+        }
+        const sea::Wind wind = winds_.at(report_.base.plane.to_position(p.point));
         for (const auto& kind : kinds_) {
             const auto summary = run(p, kind.leeway, wind, {}, 0.0);
             if (!p.boat.empty() && summary.trouble.early_s >= p.early_s)
@@ -135,6 +146,9 @@ class RouteBroken {
             p.median_s = summary.trouble.median_s;
             p.danger_share = p.unknown_share = 0.0;
             p.hazard = summary.soonest;
+            p.why = summary.soonest_end == drift::End::afloat
+                        ? std::string()
+                        : why_words(summary.soonest_end, summary.soonest_water, report_.base.hazards);
             for (const auto& o : summary.outcomes) {
                 p.danger_share += o.kind == drift::Outcome::Kind::danger ? o.share : 0.0;
                 p.unknown_share += o.kind == drift::Outcome::Kind::unknown ? o.share : 0.0;
@@ -146,7 +160,9 @@ class RouteBroken {
         for (std::size_t i = 0; i < out_.points.size(); ++i) {
             const auto& p = out_.points[i];
             const std::size_t band = band_of(p.early_s);
-            if (out_.stretches.empty() || out_.stretches.back().band != band) {
+            const std::string why = band == 0 ? p.why : std::string();
+            if (out_.stretches.empty() || out_.stretches.back().band != band ||
+                out_.stretches.back().why != why) {
                 if (!out_.stretches.empty()) { // the change lies somewhere between: the worse side has it
                     auto& before = out_.stretches.back();
                     if (before.band < band) {
@@ -154,9 +170,9 @@ class RouteBroken {
                         before.to = p.at;
                     }
                 }
-                const bool worse = !out_.stretches.empty() && band < out_.stretches.back().band;
-                const auto& from = worse ? out_.points[i - 1] : p;
-                out_.stretches.push_back({{from.s, p.s}, from.at, p.at, i, band, false});
+                const bool not_worse = out_.stretches.empty() || out_.stretches.back().band < band;
+                const auto& from = not_worse ? p : out_.points[i - 1];
+                out_.stretches.push_back({{from.s, p.s}, from.at, p.at, i, band, why, false});
             }
             auto& stretch = out_.stretches.back();
             stretch.span.to = p.s;
@@ -183,7 +199,7 @@ class RouteBroken {
 
     void try_second_means() {
         const BreakdownPoint& p = out_.points[*out_.least];
-        const sea::Wind wind = wind_of(plan_, report_.base.plane.to_position(p.point));
+        const sea::Wind wind = winds_.at(report_.base.plane.to_position(p.point));
         for (const auto& second : plan_.second_means) {
             SecondTried best;
             best.means = means_words(second);
@@ -224,10 +240,23 @@ class RouteBroken {
     }
 
     std::string what_of(const BreakdownPoint& p) const {
-        return p.hazard ? report_.base.hazards[*p.hazard].label : "where nothing is known";
+        return p.hazard ? told(report_.base.hazards[*p.hazard]) : "nothing is known (" + p.why + ")";
+    }
+    /// Where nothing is known from the first second, and why.
+    void say_not_known() {
+        for (const auto& stretch : out_.stretches)
+            if (!stretch.why.empty())
+                out_.sentences.push_back(fmt::format("From {:.2f} to {:.2f} NM no time in hand is known: {}.",
+                                                     stretch.span.from / metres_per_nautical_mile,
+                                                     stretch.span.to / metres_per_nautical_mile,
+                                                     stretch.why));
     }
 
     void say() {
+        say_least();
+        say_not_known();
+    }
+    void say_least() {
         if (!out_.least) {
             out_.sentences.push_back(
                 "Wherever the engine stops on this route the boat is in a danger zone, or "
@@ -269,6 +298,8 @@ class RouteBroken {
     const plan::Plan& plan_;
     const DriftScene& scene_;
     const passage::Timetable& times_;
+    std::vector<passage::Timetable::NotHeld> lost_;
+    const PlanWind& winds_;
     BrokenRoute& out_;
     std::vector<DriftKind> kinds_;
     drift::EnsembleSettings settings_;
@@ -278,7 +309,7 @@ class RouteBroken {
 
 std::string band_words(std::size_t band) {
     if (band == 0)
-        return "in a danger zone, or nothing known, already";
+        return "no time in hand";
     if (band <= band_ends_s.size())
         return fmt::format("under {:.0f} min", band_ends_s[band - 1] / 60.0);
     return band == band_ends_s.size() + 1 ? fmt::format("{:.0f} min or more", band_ends_s.back() / 60.0)
@@ -291,7 +322,7 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
     const auto departures = departures_of(plan, routes, depart);
     BreakdownReport report{{plan, plane_around(routes, plan)}};
     DriftReport& base = report.base;
-    wind_of(plan, routes.front().route.places.front());
+    const PlanWind winds(plan);
     base.as_of = plan.as_of.value_or(day_of(*std::min_element(departures.begin(), departures.end())));
     std::vector<passage::Track> tracks;
     for (const auto& planned : routes)
@@ -306,8 +337,11 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
         diagnostics);
     std::vector<tide::Choice> choices;
     for (const auto& track : tracks)
-        places.count(choices.emplace_back(choice_along(places, track)));
+        places.count(choices.emplace_back(choice_along(places, track, plan.drift.within_m)));
     describe(plan, places, diagnostics, base);
+    for (std::size_t i = 0; i < routes.size(); ++i)
+        if (auto words = lowest_of_all_words(places, choices[i], routes[i].route.name); !words.empty())
+            base.tide_notes.push_back(std::move(words));
     base.plan.drift_assumptions.push_back(fmt::format("breakdown: {} boats from each of up to {} points",
                                                       breakdown_boats, breakdown_points + 1));
     try {
@@ -324,7 +358,7 @@ BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::s
             for (const auto& spell : times.not_held())
                 out.warnings.push_back(fmt::format("from {:.2f} NM on the boat may be elsewhere: {}",
                                                    spell.span.from / metres_per_nautical_mile, spell.reason));
-            RouteBroken(report, scene, times, out).all();
+            RouteBroken(report, scene, times, winds, out).all();
         }
     } catch (const Failure& failure) {
         rethrow_with_plan(failure, plan);

@@ -76,14 +76,15 @@ std::optional<DriftedMark::Envelope> envelope_of(const plan::Plan& plan, const P
                                                  : drift::not_reached};
 }
 
-DriftedMark drift_from(const DriftReport& report, const Places& places, std::size_t number) {
+DriftedMark drift_from(const DriftReport& report, const Places& places, const PlanWind& winds,
+                       const tide::Choice& choice, std::size_t number) {
     const plan::Plan& plan = report.plan;
     const AskedPlace& asked = places.asked()[number];
     DriftedMark mark{asked.name, asked.position, places.points()[number], asked.from, {}, {}, {}};
-    const DriftScene scene(plan, report.plane, places, places.choices()[number], places.distrust(number),
+    const DriftScene scene(plan, report.plane, places, choice, places.distrust(choice),
                            square_around(mark.point, plan.drift.within_m), mark.at,
                            mark.at + plan.drift.lasts_s);
-    const sea::Wind wind = wind_of(plan, asked.position);
+    const sea::Wind wind = winds.at(asked.position);
     mark.wind_words = wind.words();
     mark.stream_words = stream_words(plan, places, mark.point, mark.at);
     drift::EnsembleSettings settings{.particles = plan.drift.particles, .seed = plan.drift.seed};
@@ -103,7 +104,7 @@ DriftedMark drift_from(const DriftReport& report, const Places& places, std::siz
                          drift::outlines(ensemble),
                          few_tracks(ensemble),
                          {}};
-        boat.sentences = drift_sentences(boat, report.hazards, plan, plan.drift.lasts_s);
+        boat.sentences = drift_sentences(boat, mark, report);
         mark.boats.push_back(std::move(boat));
         const auto& last = mark.boats.back();
         if (!last.swamped && last.summary.trouble.early_s < mark.boats[mark.shortest].summary.trouble.early_s)
@@ -127,10 +128,31 @@ void describe(const plan::Plan& plan, const Places& places, const Diagnostics& d
     report.warnings = std::move(notes.warnings);
     report.stream_notes = places.streams().notes;
     report.hazards_tested = places.hazards().all.size();
-    for (const auto& h : places.hazards().all)
-        report.hazards.push_back({label_of(h), h.kind, h.object});
+    bool moves = false;
+    for (const auto& h : places.hazards().all) {
+        report.hazards.push_back({label_of(h), h.kind, h.object, moved_m(h)});
+        moves = moves || report.hazards.back().moved_m > 0.0;
+    }
+    if (moves)
+        report.plan.drift_assumptions.push_back(
+            "over a bottom that moves danger zones are wider by as far as it may have moved since its "
+            "survey; what is touched stays where it is charted");
     report.diagnostics = diagnostics;
     sort_worst_first(report.diagnostics);
+}
+
+std::vector<tide::Choice> choices_around(Places& places, const plan::Plan& plan) {
+    std::vector<tide::Choice> out;
+    for (std::size_t i = 0; i < places.asked().size(); ++i)
+        places.count(out.emplace_back(
+            choice_around(places, places.choices()[i], places.points()[i], plan.drift.within_m)));
+    return out;
+}
+
+void tell_tides(const Places& places, const std::vector<tide::Choice>& choices, DriftReport& report) {
+    for (std::size_t i = 0; i < choices.size(); ++i)
+        if (auto words = lowest_of_all_words(places, choices[i], places.asked()[i].name); !words.empty())
+            report.tide_notes.push_back(std::move(words));
 }
 
 DriftReport run_drift(const plan::Plan& plan) {
@@ -138,17 +160,19 @@ DriftReport run_drift(const plan::Plan& plan) {
     auto marks = needed_marks(plan);
     for (auto& mark : marks)
         mark.to = mark.from + plan.drift.lasts_s;
-    wind_of(plan, marks.front().position); // a missing one is refused before charts are read
+    const PlanWind winds(plan); // a missing one is refused before charts are read
     DriftReport report{plan, plane_around(marks, plan)};
     const auto first = std::min_element(marks.begin(), marks.end(),
                                         [](const auto& a, const auto& b) { return a.from < b.from; });
     report.as_of = plan.as_of.value_or(day_of(first->from));
-    const Places places(plan, report.plane, std::move(marks), report.as_of,
-                        {plan.drift.within_m + drift_edge_m, drift_longer_s(plan)}, diagnostics);
+    Places places(plan, report.plane, std::move(marks), report.as_of,
+                  {plan.drift.within_m + drift_edge_m, drift_longer_s(plan)}, diagnostics);
+    const auto choices = choices_around(places, plan);
     describe(plan, places, diagnostics, report);
+    tell_tides(places, choices, report);
     try {
         for (std::size_t i = 0; i < places.asked().size(); ++i)
-            report.marks.push_back(drift_from(report, places, i));
+            report.marks.push_back(drift_from(report, places, winds, choices[i], i));
     } catch (const Failure& failure) {
         rethrow_with_plan(failure, plan);
     }

@@ -11,6 +11,11 @@ namespace dangerline::jobs {
 void describe(const plan::Plan& plan, const Places& places, const Diagnostics& diagnostics,
               DriftReport& report);
 
+/// The stations that count where boats may drift from each place; they are of account from then on.
+std::vector<tide::Choice> choices_around(Places& places, const plan::Plan& plan);
+/// Adds what must be said where several count; after describe().
+void tell_tides(const Places& places, const std::vector<tide::Choice>& choices, DriftReport& report);
+
 /// The bottom is worked out so far beyond what drift looks at.
 inline constexpr double drift_edge_m = 500.0;
 /// Tides and streams are needed so much longer than the boats drift.

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "dangerline/base/error.hpp"
+#include "dangerline/jobs/stations.hpp"
 
 namespace dangerline::jobs {
 
@@ -68,19 +69,65 @@ std::vector<DriftKind> drift_kinds(const plan::Plan& plan) {
     return kinds;
 }
 
-sea::Wind wind_of(const plan::Plan& plan, geo::Position place) {
+PlanWind::PlanWind(const plan::Plan& plan) {
     if (!plan.drift.wind_forecast.empty())
-        return sea::Wind::forecast(
-            files::read_vector_grid(plan.drift.wind_forecast, files::GridQuantity::wind), place);
-    if (!plan.drift.wind_series.empty())
-        return sea::read_wind(plan.drift.wind_series, plan.zone, plan.drift.wind_height_m);
-    if (plan.wind)
-        return sea::Wind::steady(plan.wind->from_deg, plan.wind->mps, plan.wind->words);
-    throw Failure(Fault::plan, {.file = plan.file.string(),
-                                .object = "water.wind",
-                                .what = "no wind is stated, and a boat drifts by it",
-                                .expected = "wind = \"SW 12 kn\" under [water], even \"SW 0 kn\"",
-                                .remedy = "or wind_series or wind_forecast under [drift]"});
+        forecast_ = files::read_vector_grid(plan.drift.wind_forecast, files::GridQuantity::wind);
+    else if (!plan.drift.wind_series.empty())
+        everywhere_ = sea::read_wind(plan.drift.wind_series, plan.zone, plan.drift.wind_height_m);
+    else if (plan.wind)
+        everywhere_ = sea::Wind::steady(plan.wind->from_deg, plan.wind->mps, plan.wind->words);
+    else
+        throw Failure(Fault::plan, {.file = plan.file.string(),
+                                    .object = "water.wind",
+                                    .what = "no wind is stated, and a boat drifts by it",
+                                    .expected = "wind = \"SW 12 kn\" under [water], even \"SW 0 kn\"",
+                                    .remedy = "or wind_series or wind_forecast under [drift]"});
+}
+
+sea::Wind PlanWind::at(geo::Position place) const {
+    return forecast_ ? sea::Wind::forecast(*forecast_, place) : *everywhere_;
+}
+
+void join(tide::Choice& all, const tide::Choice& more) {
+    for (const auto station : more.stations)
+        if (std::find(all.stations.begin(), all.stations.end(), station) == all.stations.end())
+            all.stations.push_back(station);
+    all.how = std::max(all.how, more.how);
+    all.doubt.height_m = std::max(all.doubt.height_m, more.doubt.height_m);
+    all.doubt.time_s = std::max(all.doubt.time_s, more.doubt.time_s);
+}
+
+tide::Choice choice_around(const Places& places, const tide::Choice& at, geo::Point middle, double half_m) {
+    tide::Choice all = at;
+    if (places.stations().size() < 2)
+        return all;
+    const tide::Land land = land_of(places.hazards());
+    const auto dry = [&](geo::Point p) {
+        return std::any_of(land.begin(), land.end(), [p](const auto& l) { return l->contains(p); });
+    };
+    const int steps = std::max(2, static_cast<int>(std::ceil(2.0 * half_m / metres_per_nautical_mile)));
+    for (int row = 0; row <= steps; ++row)
+        for (int column = 0; column <= steps; ++column) {
+            const geo::Point place{middle.x - half_m + 2.0 * half_m * column / steps,
+                                   middle.y - half_m + 2.0 * half_m * row / steps};
+            if (!dry(place))
+                join(all, places.station_map().at(place));
+        }
+    return all;
+}
+
+std::string lowest_of_all_words(const Places& places, const tide::Choice& choice, const std::string& where) {
+    std::string names;
+    for (std::size_t i = 0; i < choice.stations.size(); ++i)
+        names += (i == 0                            ? ""
+                  : i + 1 == choice.stations.size() ? " and "
+                                                    : ", ") +
+                 places.stations()[choice.stations[i]].name;
+    return choice.stations.size() < 2
+               ? std::string()
+               : fmt::format("{}: the tides of {} count where a boat may drift; the lowest of them is taken "
+                             "all along, so what is overhead can't be judged",
+                             where, names);
 }
 
 DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Places& places,
@@ -90,6 +137,7 @@ DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Pl
       box_(box) {
     water_.emplace(lay_water(from, to));
     tide_.emplace(lay_tide(from, to));
+    later_tide_.emplace(lay_tide(from, to + tide_cycle_s));
     auto settings = settings_of(plan);
     settings.box = water_->box();
     settings.tide_is_lowest = choice_.stations.size() > 1;
@@ -104,6 +152,7 @@ DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Pl
 void DriftScene::move_to(Instant from, Instant to) {
     water_.emplace(lay_water(from, to));
     tide_.emplace(lay_tide(from, to));
+    later_tide_.emplace(lay_tide(from, to + tide_cycle_s));
     dangers_->prepare(tide_->lowest_m(), tide_->highest_m());
 }
 
@@ -138,12 +187,20 @@ drift::Adrift DriftScene::adrift(geo::Point start, Instant begin) const {
     out.lasts_s = plan_.drift.lasts_s;
     out.water = &*water_;
     out.tide = &*tide_;
+    out.later = &*later_tide_;
     out.sea = plan_.sea;
     return out;
 }
 
 geo::Box square_around(geo::Point place, double half_m) {
     return geo::Box{place.x, place.y, place.x, place.y}.grown(half_m);
+}
+
+double moved_m(const hazard::Hazard& hazard) {
+    double moved = 0.0;
+    for (const auto& step : hazard.steps)
+        moved = std::max(moved, step.moved_m);
+    return moved;
 }
 
 std::string label_of(const hazard::Hazard& hazard) {

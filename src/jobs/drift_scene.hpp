@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "dangerline/drift/ensemble.hpp"
+#include "dangerline/jobs/drift.hpp"
 #include "jobs/places.hpp"
 
 namespace dangerline::jobs {
@@ -20,8 +21,25 @@ struct DriftKind {
 /// The boat of the plan: one kind or the two defaults, and what it is when swamped.
 std::vector<DriftKind> drift_kinds(const plan::Plan& plan);
 
-/// Wind of the plan at a place. Failures: the files'; (plan) no wind at all.
-sea::Wind wind_of(const plan::Plan& plan, geo::Position place);
+/// The wind of a plan. Its file is read once.
+class PlanWind {
+  public:
+    /// Failures: the files'; (plan) no wind at all.
+    explicit PlanWind(const plan::Plan& plan);
+    sea::Wind at(geo::Position place) const;
+
+  private:
+    std::optional<files::VectorGrid> forecast_{};
+    std::optional<sea::Wind> everywhere_{};
+};
+
+/// Every station that counts at some place of a square, the lowest of which is taken all over it; `at` is the
+/// choice at its middle. Looked at every nautical mile.
+tide::Choice choice_around(const Places& places, const tide::Choice& at, geo::Point middle, double half_m);
+/// The stations of `more` count too.
+void join(tide::Choice& all, const tide::Choice& more);
+/// What is said where several stations count all along a drift; empty for one.
+std::string lowest_of_all_words(const Places& places, const tide::Choice& choice, const std::string& where);
 
 /// Charted dangers, stream and tide in a square around places, ready for drift::run().
 class DriftScene {
@@ -35,6 +53,8 @@ class DriftScene {
     const drift::Dangers& dangers() const { return *dangers_; }
     const drift::StreamGrid& water() const { return *water_; }
     const drift::TideLine& tide() const { return *tide_; }
+    /// The same for a tide cycle more: when what touched floats again.
+    const drift::TideLine& later_tide() const { return *later_tide_; }
     /// All but leeway, wind and the boat's own way.
     drift::Adrift adrift(geo::Point start, Instant begin) const;
     /// Another span of time; dangers stay.
@@ -50,7 +70,7 @@ class DriftScene {
     bool distrusted_ = false;
     geo::Box box_;
     std::optional<drift::StreamGrid> water_;
-    std::optional<drift::TideLine> tide_;
+    std::optional<drift::TideLine> tide_, later_tide_;
     std::optional<drift::Dangers> dangers_;
 };
 
@@ -60,6 +80,8 @@ geo::Box square_around(geo::Point place, double half_m);
 /// Errors of the tide's clock reach so many standard deviations either way; boats beyond have no stream.
 inline constexpr double clock_deviations = 4.5;
 
+/// How far a bottom may have moved since its survey; 0 where it stays.
+double moved_m(const hazard::Hazard& hazard);
 /// "depth area 0.0 to 2.0 m", "rock \"Gannet Rock\"".
 std::string label_of(const hazard::Hazard& hazard);
 /// "38 min", "2 h 05 min"; "never" where infinite.

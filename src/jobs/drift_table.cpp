@@ -10,6 +10,7 @@
 #include "dangerline/jobs/drift.hpp"
 #include "jobs/drift_report.hpp"
 #include "jobs/drift_scene.hpp"
+#include "jobs/drift_words.hpp"
 #include "jobs/scene.hpp"
 
 namespace dangerline::jobs {
@@ -65,7 +66,8 @@ std::vector<Case> cases_of(const plan::Plan& plan) {
 }
 
 DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day, geo::Point point,
-                const Case& one, const std::vector<DriftKind>& kinds) {
+                const Case& one, const std::vector<DriftKind>& kinds,
+                const std::vector<DriftHazard>& hazards) {
     DriftRow best;
     bool any = false;
     const double from_deg = 360.0 / directions * one.direction;
@@ -92,6 +94,8 @@ DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day,
         row.early_s = summary.trouble.early_s;
         row.median_s = summary.trouble.median_s;
         row.hazard = summary.soonest;
+        if (summary.soonest_end != drift::End::afloat)
+            row.why = why_words(summary.soonest_end, summary.soonest_water, hazards);
         for (const auto& o : summary.outcomes) {
             using Kind = drift::Outcome::Kind;
             (o.kind == Kind::danger    ? row.danger_share
@@ -133,7 +137,8 @@ void say(const DriftTableReport& report, const std::vector<DriftRow>& rows, cons
             return fmt::format("fewer than one run in twenty meets anything in {}",
                                minutes_words(report.base.plan.drift.lasts_s));
         return fmt::format("{} in hand before {}", minutes_words(row.early_s),
-                           row.hazard ? report.base.hazards[*row.hazard].label : "what nobody knows");
+                           row.hazard ? told(report.base.hazards[*row.hazard])
+                                      : "nothing is known: " + row.why);
     };
     const auto unknown = static_cast<std::size_t>(
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.unknown_share > 0.5; }));
@@ -148,21 +153,8 @@ void say(const DriftTableReport& report, const std::vector<DriftRow>& rows, cons
             fmt::format("{}: in {} combinations most runs end where nothing is known.", name, unknown));
 }
 
-} // namespace
-
-DriftTableReport run_drift_table(const plan::Plan& plan, const std::function<void(double)>& progress) {
-    Diagnostics diagnostics;
-    auto marks = needed_marks(plan);
-    for (auto& mark : marks) { // charts and tides for half a cycle either way
-        mark.to = mark.from + around_s + 86400.0;
-        mark.from = mark.from - around_s - 86400.0;
-    }
-    DriftTableReport report{{plan, plane_around(marks, plan)}};
-    report.base.as_of = plan.as_of.value_or(day_of(marks.front().from + around_s + 86400.0));
-    Places places(plan, report.base.plane, std::move(marks), report.base.as_of,
-                  {plan.drift.within_m + drift_edge_m, drift_longer_s(plan) + plan.drift.lasts_s},
-                  diagnostics);
-    describe(plan, places, diagnostics, report.base);
+void run_rows(const plan::Plan& plan, const Places& places, const std::vector<tide::Choice>& choices,
+              const std::function<void(double)>& progress, DriftTableReport& report) {
     const auto kinds = drift_kinds(plan);
     const auto cases = cases_of(plan);
     const std::size_t total = places.asked().size() * 2 * cases.size();
@@ -184,13 +176,13 @@ DriftTableReport run_drift_table(const plan::Plan& plan, const std::function<voi
             const Instant from = day.high_water - hour_s * tide_hours;
             const Instant to = day.high_water + hour_s * tide_hours + plan.drift.lasts_s;
             if (!scene)
-                scene.emplace(plan, report.base.plane, places, places.choices()[m], places.distrust(m),
+                scene.emplace(plan, report.base.plane, places, choices[m], places.distrust(choices[m]),
                               square_around(places.points()[m], plan.drift.within_m), from, to);
             else
                 scene->move_to(from, to);
             std::vector<DriftRow> rows(cases.size());
             parallel_for(cases.size(), [&](std::size_t i) {
-                rows[i] = row_of(plan, *scene, day, places.points()[m], cases[i], kinds);
+                rows[i] = row_of(plan, *scene, day, places.points()[m], cases[i], kinds, report.base.hazards);
                 tick();
             });
             report.rows.insert(report.rows.end(), rows.begin(), rows.end());
@@ -202,6 +194,32 @@ DriftTableReport run_drift_table(const plan::Plan& plan, const std::function<voi
         std::count_if(kinds.begin(), kinds.end(), [](const auto& k) { return !k.swamped; });
     report.particle_steps = total * static_cast<std::uint64_t>(run_kinds) * plan.drift.particles *
                             static_cast<std::uint64_t>(std::ceil(plan.drift.lasts_s / drift::drift_step_s));
+}
+
+} // namespace
+
+DriftTableReport run_drift_table(const plan::Plan& plan, const std::function<void(double)>& progress) {
+    Diagnostics diagnostics;
+    auto marks = needed_marks(plan);
+    for (auto& mark : marks) { // charts and tides for half a cycle either way
+        mark.to = mark.from + around_s + 86400.0;
+        mark.from = mark.from - around_s - 86400.0;
+    }
+    DriftTableReport report{{plan, plane_around(marks, plan)}};
+    const auto first = std::min_element(marks.begin(), marks.end(),
+                                        [](const auto& a, const auto& b) { return a.from < b.from; });
+    report.base.as_of = plan.as_of.value_or(day_of(first->from + around_s + 86400.0));
+    Places places(plan, report.base.plane, std::move(marks), report.base.as_of,
+                  {plan.drift.within_m + drift_edge_m, drift_longer_s(plan) + plan.drift.lasts_s},
+                  diagnostics);
+    const auto choices = choices_around(places, plan);
+    describe(plan, places, diagnostics, report.base);
+    tell_tides(places, choices, report.base);
+    try {
+        run_rows(plan, places, choices, progress, report);
+    } catch (const Failure& failure) {
+        rethrow_with_plan(failure, plan);
+    }
     return report;
 }
 

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/geo/position.hpp"
 #include "jobs/drift_scene.hpp"
 
 namespace dangerline::jobs {
@@ -21,7 +22,22 @@ std::string share_words(double share) {
     return fmt::format("{:.0f} %", percent);
 }
 
-std::string first_sentence(const drift::Summary& s, double lasts_s) {
+/// Where most of those who meet it come into its zone together: "0.9 NM to 262°".
+std::string where_words(std::size_t hazard, const drift::Summary& s, const DriftedMark& mark,
+                        const DriftReport& report) {
+    for (const auto& cluster : s.clusters)
+        if (cluster.hazard == hazard) {
+            const auto course = geo::geodesic_between(mark.position, report.plane.to_position(cluster.place));
+            if (course.metres < 0.005 * metres_per_nautical_mile)
+                return "at the mark";
+            return fmt::format("{:.2f} NM to {:03.0f}°", course.metres / metres_per_nautical_mile,
+                               std::fmod(std::round(course.start_deg), 360.0));
+        }
+    return {};
+}
+
+std::string first_sentence(const drift::Summary& s, const DriftReport& report) {
+    const double lasts_s = report.plan.drift.lasts_s;
     if (!std::isfinite(s.zone.early_s) && !std::isfinite(s.trouble.early_s))
         return fmt::format("Fewer than one run in twenty meets a charted danger within {}; nothing else was "
                            "found by these checks.",
@@ -33,13 +49,18 @@ std::string first_sentence(const drift::Summary& s, double lasts_s) {
             minutes_words(s.trouble.early_s),
             std::isfinite(s.trouble.median_s) ? minutes_words(s.trouble.median_s)
                                               : "more than " + minutes_words(lasts_s));
+    // Dangers come first, the commonest before others.
+    const auto& most = s.outcomes.front();
+    const std::string which = most.kind == Outcome::Kind::danger
+                                  ? fmt::format(" (most often of {})", report.hazards[*most.hazard].label)
+                                  : std::string();
     std::string text =
         std::isfinite(s.zone.median_s)
-            ? fmt::format("In half the runs in a danger zone after {}, earliest (one in twenty) {}",
+            ? fmt::format("In half the runs in a danger zone{} after {}, earliest (one in twenty) {}", which,
                           minutes_words(s.zone.median_s), minutes_words(s.zone.early_s))
-            : fmt::format("Fewer than half the runs come into a danger zone within {}; the "
-                          "earliest after {}",
-                          minutes_words(lasts_s), minutes_words(s.zone.early_s));
+            : fmt::format("Fewer than half the runs come into a danger zone{} within {}; the "
+                          "earliest (one in twenty) after {}",
+                          which, minutes_words(lasts_s), minutes_words(s.zone.early_s));
     if (std::isfinite(s.touch.median_s))
         text += fmt::format("; touching after {}", minutes_words(s.touch.median_s));
     else if (s.touched_share > 0.0)
@@ -50,17 +71,18 @@ std::string first_sentence(const drift::Summary& s, double lasts_s) {
     return text + ".";
 }
 
-std::string outcome_sentence(const Outcome& o, const std::vector<DriftHazard>& hazards) {
+std::string outcome_sentence(const Outcome& o, const drift::Summary& s, const DriftedMark& mark,
+                             const DriftReport& report) {
     switch (o.kind) {
     case Outcome::Kind::danger:
-        return fmt::format(
-            "{}: {}, the middle one after {}, earliest {}{}.", share_words(o.share),
-            hazards[o.hazard.value()].label, minutes_words(o.median_s), minutes_words(o.early_s),
-            o.touched_share > 0.0 ? fmt::format("; {} touch", share_words(o.touched_share)) : std::string());
+        return fmt::format("{}: {}, {}, the middle one after {}, earliest {}{}.", share_words(o.share),
+                           told(report.hazards[o.hazard.value()]), where_words(*o.hazard, s, mark, report),
+                           minutes_words(o.median_s), minutes_words(o.early_s),
+                           o.touched_share > 0.0 ? fmt::format("; {} touch", share_words(o.touched_share))
+                                                 : std::string());
     case Outcome::Kind::unknown:
-        return fmt::format("{}: unknown ({}{}), the middle one after {}.", share_words(o.share),
-                           drift::to_text(o.end), o.hazard ? ": " + hazards[*o.hazard].label : std::string(),
-                           minutes_words(o.median_s));
+        return fmt::format("{}: unknown ({}), the middle one after {}.", share_words(o.share),
+                           why_words(o.end, o.hazard, report.hazards), minutes_words(o.median_s));
     case Outcome::Kind::afloat:
         return fmt::format("{}: afloat after {}, nothing found by these checks.", share_words(o.share),
                            minutes_words(o.median_s));
@@ -68,23 +90,28 @@ std::string outcome_sentence(const Outcome& o, const std::vector<DriftHazard>& h
     return {};
 }
 
-std::string aground_sentence(const drift::Aground& a, const std::vector<DriftHazard>& hazards,
-                             const plan::Plan& plan) {
+std::string aground_sentence(const drift::Aground& a, const DriftReport& report) {
+    const plan::Plan& plan = report.plan;
     const std::string sea =
         plan.margins.waves_given
             ? fmt::format("waves of {:.1f} m there as in the plan; they are higher and break "
                           "in shoal water",
                           wave_height_m(plan))
             : "no waves are stated: the sea there is not known";
+    const auto when = [&](Instant t) {
+        return plan.zone.to_text(t).substr(0, 10) == plan.zone.to_text(a.touched).substr(0, 10)
+                   ? plan.zone.clock(t)
+                   : plan.zone.to_text(t);
+    };
     std::string after;
     if (a.at_any_tide)
         after = "no tide floats it off";
     else if (a.until)
-        after = fmt::format("aground until the tide is back at {}", plan.zone.clock(*a.until));
+        after = fmt::format("aground until the tide is back at {}", when(*a.until));
     else
-        after = "aground longer than was looked at";
-    return fmt::format("Of those that touch most touch {}, about {}, on a {} tide: {}; {}.",
-                       hazards[a.hazard].label, plan.zone.clock(a.touched),
+        after = fmt::format("still aground at {}, as far as the tide was followed", when(a.followed_to));
+    return fmt::format("Of those that touch most ({} of all) touch {}, about {}, on a {} tide: {}; {}.",
+                       share_words(a.share), report.hazards[a.hazard].label, plan.zone.clock(a.touched),
                        !a.falling   ? "unknown"
                        : *a.falling ? "falling"
                                     : "rising",
@@ -93,10 +120,21 @@ std::string aground_sentence(const drift::Aground& a, const std::vector<DriftHaz
 
 } // namespace
 
-std::vector<std::string> drift_sentences(const DriftedBoat& boat, const std::vector<DriftHazard>& hazards,
-                                         const plan::Plan& plan, double lasts_s) {
+std::string told(const DriftHazard& hazard) {
+    return hazard.moved_m > 0.0 ? fmt::format("{} (its bottom moves: the zone is {:.0f} m wider there)",
+                                              hazard.label, std::ceil(hazard.moved_m))
+                                : hazard.label;
+}
+
+std::string why_words(drift::End end, const std::optional<std::size_t>& water,
+                      const std::vector<DriftHazard>& hazards) {
+    return water ? hazards[*water].label : drift::to_text(end);
+}
+
+std::vector<std::string> drift_sentences(const DriftedBoat& boat, const DriftedMark& mark,
+                                         const DriftReport& report) {
     constexpr std::size_t listed = 5;
-    std::vector<std::string> out{first_sentence(boat.summary, lasts_s)};
+    std::vector<std::string> out{first_sentence(boat.summary, report)};
     std::size_t dangers = 0;
     double folded = 0.0;
     std::size_t folded_count = 0;
@@ -105,12 +143,13 @@ std::vector<std::string> drift_sentences(const DriftedBoat& boat, const std::vec
             folded += o.share;
             ++folded_count;
         } else {
-            out.push_back(outcome_sentence(o, hazards));
+            out.push_back(outcome_sentence(o, boat.summary, mark, report));
         }
     if (folded_count > 0)
-        out.push_back(fmt::format("{}: {} other dangers.", share_words(folded), folded_count));
+        out.push_back(fmt::format("{}: {} other {}.", share_words(folded), folded_count,
+                                  folded_count == 1 ? "danger" : "dangers"));
     if (boat.summary.aground)
-        out.push_back(aground_sentence(*boat.summary.aground, hazards, plan));
+        out.push_back(aground_sentence(*boat.summary.aground, report));
     return out;
 }
 

@@ -9,7 +9,13 @@
 namespace dangerline::jobs {
 
 /// What becomes of one kind of boat, the most important first.
-std::vector<std::string> drift_sentences(const DriftedBoat& boat, const std::vector<DriftHazard>& hazards,
-                                         const plan::Plan& plan, double lasts_s);
+std::vector<std::string> drift_sentences(const DriftedBoat& boat, const DriftedMark& mark,
+                                         const DriftReport& report);
+
+/// The danger as sentences name it, a zone that is wider over a moving bottom told with it.
+std::string told(const DriftHazard& hazard);
+/// Why nothing is known where a boat is: "stream not known", or the unknown water by its name.
+std::string why_words(drift::End end, const std::optional<std::size_t>& water,
+                      const std::vector<DriftHazard>& hazards);
 
 } // namespace dangerline::jobs

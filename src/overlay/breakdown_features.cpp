@@ -12,17 +12,16 @@ using jobs::BrokenRoute;
 void add_point(Members& to, const jobs::BreakdownPoint& p, const BreakdownReport& report) {
     to.push_back({"at", time_value(p.at)});
     to.push_back({"at_m", Value::number(p.s, 1)});
-    to.push_back({"boat", Value::text(p.boat)});
+    if (!p.boat.empty()) // none was run where nobody knows when the boat is there
+        to.push_back({"boat", Value::text(p.boat)});
     to.push_back({"minutes_in_hand", minutes_value(p.early_s)});
     to.push_back({"minutes_median", minutes_value(p.median_s)});
     to.push_back({"danger_share", share_value(p.danger_share)});
     to.push_back({"unknown_share", share_value(p.unknown_share)});
-    if (p.hazard) {
-        const auto& h = report.base.hazards.at(*p.hazard);
-        to.push_back({"what", Value::text(h.label)});
-        to.push_back({"kind", Value::text(hazard::to_text(h.kind))});
-        to.push_back({"object", object_value(h.object)});
-    }
+    if (p.hazard)
+        add_danger(to, report.base.hazards.at(*p.hazard));
+    if (!p.why.empty())
+        to.push_back({"not_known", Value::text(p.why)});
     to.push_back({"minutes_to_help", p.help_s ? minutes_value(*p.help_s) : Value::null()});
 }
 

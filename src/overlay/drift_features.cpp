@@ -35,12 +35,8 @@ Value outcome_value(const Outcome& o, const DriftReport& report) {
     Members p{{"outcome", Value::text(to_text(o.kind))}, {"share", share_value(o.share)}};
     if (o.kind == Outcome::Kind::unknown)
         p.push_back({"why", Value::text(drift::to_text(o.end))});
-    if (o.hazard) {
-        const auto& h = report.hazards.at(*o.hazard);
-        p.push_back({"what", Value::text(h.label)});
-        p.push_back({"kind", Value::text(hazard::to_text(h.kind))});
-        p.push_back({"object", object_value(h.object)});
-    }
+    if (o.hazard)
+        add_danger(p, report.hazards.at(*o.hazard));
     p.push_back({"touched_share", share_value(o.touched_share)});
     p.push_back({"early_min", minutes_value(o.early_s)});
     p.push_back({"median_min", minutes_value(o.median_s)});
@@ -55,7 +51,8 @@ Value aground_value(const drift::Aground& a, const DriftReport& report) {
                                                : *a.falling ? "falling"
                                                             : "rising")},
                           {"at_any_tide", Value::flag(a.at_any_tide)},
-                          {"until", a.until ? time_value(*a.until) : Value::null()}});
+                          {"until", a.until ? time_value(*a.until) : Value::null()},
+                          {"followed_to", time_value(a.followed_to)}});
 }
 
 Value boat_value(const DriftedBoat& boat, const DriftReport& report) {
@@ -123,10 +120,7 @@ class Collector {
     }
     void add_cluster(const DriftedMark& mark, const DriftedBoat& boat, const drift::Cluster& c) {
         Members p = common("cluster", mark, boat);
-        const auto& h = report_.hazards.at(c.hazard);
-        p.push_back({"what", Value::text(h.label)});
-        p.push_back({"kind", Value::text(hazard::to_text(h.kind))});
-        p.push_back({"object", object_value(h.object)});
+        add_danger(p, report_.hazards.at(c.hazard));
         p.push_back({"share", share_value(c.share)});
         p.push_back({"median_min", minutes_value(c.median_s)});
         features.push_back({rounded_place(report_.plane.to_position(c.place)), std::move(p)});

@@ -14,6 +14,14 @@ Value time_value(Instant t) {
     return Value::text(to_iso_utc(t));
 }
 
+void add_danger(Members& to, const jobs::DriftHazard& hazard) {
+    to.push_back({"what", Value::text(hazard.label)});
+    to.push_back({"kind", Value::text(hazard::to_text(hazard.kind))});
+    to.push_back({"object", object_value(hazard.object)});
+    if (hazard.moved_m > 0.0)
+        to.push_back({"moved_m", Value::number(hazard.moved_m, 1)});
+}
+
 HeadFacts drift_facts(const char* job, const jobs::DriftReport& r, const std::string& version, Value counts) {
     std::vector<std::string> notes = r.tide_notes;
     notes.insert(notes.end(), r.stream_notes.begin(), r.stream_notes.end());

@@ -13,4 +13,7 @@ Value time_value(Instant t);
 HeadFacts drift_facts(const char* job, const jobs::DriftReport& report, const std::string& version,
                       Value counts);
 
+/// what, kind, object; moved_m where its bottom moves.
+void add_danger(Members& to, const jobs::DriftHazard& hazard);
+
 } // namespace dangerline::overlay

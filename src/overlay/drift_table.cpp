@@ -45,28 +45,28 @@ std::vector<const jobs::DriftRow*> worst_hours(const jobs::DriftTableReport& rep
 std::string drift_table_csv(const jobs::DriftTableReport& report) {
     std::string out =
         "mark,tide,hours_after_high_water,begin_local,begin_utc,wind_from_deg,wind_kn,boat,"
-        "minutes_in_hand,minutes_median,danger_percent,unknown_percent,afloat_percent,danger\r\n";
+        "minutes_in_hand,minutes_median,danger_percent,unknown_percent,afloat_percent,danger,not_known\r\n";
     for (const auto& row : report.rows)
-        out += fmt::format("{},{},{},{},{},{:.1f},{:.1f},{},{},{},{:.1f},{:.1f},{:.1f},{}\r\n",
+        out += fmt::format("{},{},{},{},{},{:.1f},{:.1f},{},{},{},{:.1f},{:.1f},{:.1f},{},{}\r\n",
                            csv_cell(report.base.marks.at(row.mark).name), row.springs ? "springs" : "neaps",
                            row.tide_hour, report.base.plan.zone.to_iso(row.begin), to_iso_utc(row.begin),
                            row.wind_from_deg, row.wind_mps / mps_per_knot, csv_cell(row.boat),
                            csv_minutes(row.early_s), csv_minutes(row.median_s), 100.0 * row.danger_share,
                            100.0 * row.unknown_share, 100.0 * row.afloat_share,
-                           row.hazard ? csv_cell(report.base.hazards.at(*row.hazard).label) : "");
+                           row.hazard ? csv_cell(report.base.hazards.at(*row.hazard).label) : "",
+                           csv_cell(row.why));
     return out;
 }
 
 std::string drift_table_geojson(const jobs::DriftTableReport& report, const std::string& program_version) {
     std::vector<Feature> features;
-    std::size_t none = 0;
+    std::size_t none = 0, not_known = 0;
     for (const auto* row : worst_hours(report)) {
         if (!row->hazard || !row->place) {
-            ++none;
+            ++(row->why.empty() ? none : not_known);
             continue;
         }
         const auto& mark = report.base.marks.at(row->mark);
-        const auto& h = report.base.hazards.at(*row->hazard);
         Members p{{"role", Value::text("drift")},
                   {"mark", Value::text(mark.name)},
                   {"tide", Value::text(row->springs ? "springs" : "neaps")},
@@ -77,10 +77,8 @@ std::string drift_table_geojson(const jobs::DriftTableReport& report, const std:
                   {"minutes_in_hand", minutes_value(row->early_s)},
                   {"minutes_median", minutes_value(row->median_s)},
                   {"danger_share", share_value(row->danger_share)},
-                  {"unknown_share", share_value(row->unknown_share)},
-                  {"what", Value::text(h.label)},
-                  {"kind", Value::text(hazard::to_text(h.kind))},
-                  {"object", object_value(h.object)}};
+                  {"unknown_share", share_value(row->unknown_share)}};
+        add_danger(p, report.base.hazards.at(*row->hazard));
         features.push_back(
             {cut_line({mark.position, report.base.plane.to_position(*row->place)}), std::move(p)});
     }
@@ -93,6 +91,7 @@ std::string drift_table_geojson(const jobs::DriftTableReport& report, const std:
     const Value counts = Value::object({{"hazards_tested", Value::count(report.base.hazards_tested)},
                                         {"combinations", Value::count(report.rows.size())},
                                         {"without_danger", Value::count(none)},
+                                        {"not_known", Value::count(not_known)},
                                         {"boats_a_run", Value::count(report.base.plan.drift.particles)},
                                         {"seed", Value::count(report.base.plan.drift.seed)},
                                         {"days", Value::list(std::move(days))},

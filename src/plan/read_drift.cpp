@@ -75,7 +75,7 @@ void read_errors(const Section& drift, DriftAsked& out, std::vector<std::string>
             value = *given * unit;
         else
             left.push_back(
-                fmt::format("{} {:g}{}", words, value / unit,
+                fmt::format("{} {:.3g}{}", words, value / unit,
                             std::string(range.unit) == "percent" ? " %" : std::string(" ") + range.unit));
     };
     const Range percent{0.0, 100.0, "percent"}, degrees{0.0, 90.0, "degrees"};

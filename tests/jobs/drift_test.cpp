@@ -18,6 +18,15 @@ using namespace dangerline::jobs;
 
 namespace {
 
+const std::string moving_combs = R"(
+[[moving]]
+name = "The Combs"
+kind = "bank"
+m_per_year = 10
+area = [[-27.91, 46.06], [-27.889, 46.06], [-27.889, 46.08], [-27.91, 46.08]]
+
+[[mark]])";
+
 std::string demo_text() {
     std::ifstream in(support::testdata() / "demo/drift.toml");
     return {std::istreambuf_iterator<char>(in), {}};
@@ -77,9 +86,11 @@ TEST(DriftJob, demo_mark) {
     EXPECT_EQ(again.marks[0].boats[0].sentences, mark.boats[0].sentences);
 }
 
-// Banks of many steps, rough water and charts of two scales: the short way to the first hit misses nothing.
-TEST(DriftJob, demo_as_by_testing_every_hazard) {
-    const auto plan = changed("", "");
+/// Banks of many steps, rough water and charts of two scales: the short way to the first hit misses nothing.
+class EveryHazard : public testing::TestWithParam<bool> {};
+
+TEST_P(EveryHazard, demo_as_by_testing_each) {
+    const auto plan = GetParam() ? changed("\n[[mark]]", moving_combs) : changed("", "");
     Diagnostics diagnostics;
     auto marks = needed_marks(plan);
     const auto plane = plane_around(marks, plan);
@@ -92,7 +103,7 @@ TEST(DriftJob, demo_as_by_testing_every_hazard) {
     for (const auto& h : places.hazards().all)
         banks = banks || (h.surface && h.steps.size() > 5);
     EXPECT_TRUE(banks) << "nothing nested to try";
-    const auto wind = wind_of(plan, marks[0].position);
+    const auto wind = PlanWind(plan).at(marks[0].position);
     int hits = 0;
     for (const auto& kind : drift_kinds(plan)) {
         auto adrift = scene.adrift(places.points()[0], from);
@@ -118,6 +129,109 @@ TEST(DriftJob, demo_as_by_testing_every_hazard) {
         }
     }
     EXPECT_GT(hits, 60);
+}
+INSTANTIATE_TEST_SUITE_P(DriftJob, EveryHazard, testing::Values(false, true),
+                         [](const auto& moves) { return moves.param ? "moving" : "charted"; });
+
+// A bank that moves is met sooner and touched where it is charted.
+TEST(DriftJob, moving_bank) {
+    const auto stays = run_drift(changed("", "")), moves = run_drift(changed("\n[[mark]]", moving_combs));
+    for (std::size_t i = 0; i < 3; ++i) {
+        const auto &before = stays.marks[0].boats[i].summary, &after = moves.marks[0].boats[i].summary;
+        EXPECT_LT(after.zone.early_s, before.zone.early_s - 60.0);
+        EXPECT_LE(after.zone.median_s, before.zone.median_s);
+        EXPECT_EQ(after.touch.early_s, before.touch.early_s);
+    }
+    EXPECT_NE(moves.marks[0].boats[0].sentences[1].find("(its bottom moves: the zone is "), std::string::npos)
+        << moves.marks[0].boats[0].sentences[1];
+    const auto says = [](const DriftReport& report) {
+        return std::any_of(report.plan.drift_assumptions.begin(), report.plan.drift_assumptions.end(),
+                           [](const auto& a) { return a.starts_with("over a bottom that moves"); });
+    };
+    EXPECT_TRUE(says(moves));
+    const double moved_m = moves.hazards[*moves.marks[0].boats[0].summary.outcomes[0].hazard].moved_m;
+    EXPECT_GT(moved_m, 100.0);
+}
+
+// When the boat floats again is told, though the tide is back long after the drift.
+TEST(DriftJob, aground_until_the_tide_is_back) {
+    const auto report = run_drift(changed("hours = 4", "hours = 2"));
+    const auto& mark = report.marks[0];
+    const auto& aground = mark.boats[1].summary.aground;
+    ASSERT_TRUE(aground);
+    ASSERT_TRUE(aground->until);
+    EXPECT_GT(*aground->until, mark.at + 4.0 * 3600.0);
+    EXPECT_LT(*aground->until, mark.at + 12.0 * 3600.0);
+    EXPECT_NE(mark.boats[1].sentences.back().find("aground until the tide is back at "), std::string::npos);
+}
+
+TEST(DriftJob, sentences_say_where_and_how_much) {
+    const auto report = run_drift(changed("", ""));
+    const auto& s = report.marks[0].boats[0].sentences;
+    EXPECT_TRUE(s[0].starts_with("In half the runs in a danger zone (most often of ")) << s[0];
+    EXPECT_NE(s[1].find(" NM to "), std::string::npos) << s[1];
+}
+
+// Of several stations the lowest tide counts wherever a boat may drift, and that is said.
+TEST(DriftJob, lowest_of_several_tides_is_said) {
+    const std::string second = R"(
+[[tide]]
+name = "Withy Fixed"
+kind = "fixed"
+position = [-27.9000, 46.0300]
+height_m = 1.0
+datum = 23
+
+[[tide.link]]
+code = 17
+above_m = 5.7
+
+[drift])";
+    const std::string words = ": the tides of Lanner Bay and Withy Fixed count where a boat may drift; the "
+                              "lowest of them is taken all along, so what is overhead can't be judged";
+    const auto has = [](const DriftReport& report, const std::string& line) {
+        return std::find(report.tide_notes.begin(), report.tide_notes.end(), line) != report.tide_notes.end();
+    };
+    const auto both = run_drift(changed("\n[drift]", second));
+    EXPECT_TRUE(has(both, "Ledge Mark" + words));
+    EXPECT_NE(both.tide_words.find("Withy Fixed"), std::string::npos) << both.tide_words;
+    EXPECT_FALSE(has(run_drift(changed("", "")), "Ledge Mark" + words));
+    const auto broken = run_breakdown(changed("\n[drift]", second), std::nullopt);
+    EXPECT_TRUE(has(broken.base, "Slip to the wreck mark" + words));
+}
+
+namespace {
+
+/// The stream forecast of the tests as if it were one of wind: GRIB2 of discipline 0, category 2.
+std::string wind_grib() {
+    std::string data = support::read_file(support::testdata() / "files/stream_by_step.grib2");
+    const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(data[i]); };
+    for (std::size_t at = data.find("GRIB"); at != std::string::npos; at = data.find("GRIB", at)) {
+        data[at + 6] = 0;
+        at += 16;
+        while (data.compare(at, 4, "7777") != 0) {
+            if (byte(at + 4) == 4)
+                data[at + 9] = 2;
+            at += (byte(at) << 24) + (byte(at + 1) << 16) + (byte(at + 2) << 8) + byte(at + 3);
+        }
+    }
+    return data;
+}
+
+} // namespace
+
+// Breakdown asks for the wind at hundreds of places.
+TEST(DriftJob, wind_file_is_read_once) {
+    const support::TemporaryFolder folder;
+    const auto forecast = folder.file("wind.grib2", wind_grib());
+    auto plan = changed("", "");
+    plan.drift.wind_forecast = forecast;
+    const PlanWind winds(plan);
+    std::filesystem::remove(forecast);
+    const Instant at = start_of({2026, 7, 15});
+    const auto one = winds.at({-28.0, 46.0}).at(at), other = winds.at({-27.8, 46.0}).at(at);
+    ASSERT_TRUE(one && other);
+    EXPECT_NE(one->east_mps, other->east_mps);
 }
 
 TEST(DriftJob, what_is_missing_is_unknown) {
@@ -172,6 +286,79 @@ TEST(DriftJob, table_of_a_mark) {
         EXPECT_LE(row.early_s, row.median_s);
     }
     EXPECT_GE(report.sentences.size(), 3u);
+}
+
+TEST(DriftJob, table_is_aged_by_the_first_of_its_marks) {
+    const auto plan = changed("as_of = 2026-06-16\n", "");
+    auto two = plan;
+    two.drift.particles = 20;
+    two.drift.table_mps = {5.0};
+    two.drift.lasts_s = 600.0;
+    two.marks.push_back(two.marks[0]);
+    two.marks[0].at = "2026-06-20 07:00";
+    const auto report = run_drift_table(two, [](double) {});
+    EXPECT_EQ(to_text(report.base.as_of), "2026-06-16");
+}
+
+// What goes wrong once charts and tides are read names the plan too.
+TEST(DriftJob, table_names_the_plan_in_its_errors) {
+    auto plan = changed("", "");
+    plan.drift.table_mps = {5.0};
+    const auto unlinked = [](double) -> void {
+        throw Failure(Fault::plan, {.object = "tide Lanner Bay", .what = "not linked"});
+    };
+    try {
+        run_drift_table(plan, unlinked);
+        FAIL() << "taken";
+    } catch (const Failure& failure) {
+        EXPECT_EQ(failure.complaint().file, plan.file.string());
+    }
+}
+
+TEST(DriftJob, table_says_why_nothing_is_known) {
+    auto plan = changed("swell_m = 0.4", "swell_m = 0.4\nstream_reach_nm = 0.01");
+    plan.drift.table_mps = {5.0};
+    plan.drift.particles = 20;
+    const auto report = run_drift_table(plan, [](double) {});
+    for (const auto& row : report.rows)
+        EXPECT_EQ(row.why, "stream not known");
+    EXPECT_NE(report.sentences[0].find("0 min in hand before nothing is known: stream not known"),
+              std::string::npos)
+        << report.sentences[0];
+}
+
+TEST(BreakdownJob, says_why_no_time_is_known) {
+    const auto said = [](const plan::Plan& plan, const std::string& why) {
+        const auto report = run_breakdown(plan, std::nullopt);
+        const auto& route = report.routes.at(0);
+        std::size_t points = 0, stretches = 0;
+        for (const auto& p : route.points)
+            if (p.why.find(why) != std::string::npos) {
+                ++points;
+                EXPECT_EQ(p.early_s, 0.0);
+                EXPECT_FALSE(p.hazard);
+                EXPECT_GT(p.unknown_share, 0.0);
+            }
+        for (const auto& stretch : route.stretches)
+            if (stretch.why.find(why) != std::string::npos) {
+                ++stretches;
+                EXPECT_EQ(stretch.band, 0u);
+            }
+        const bool told = std::any_of(route.sentences.begin(), route.sentences.end(), [&](const auto& s) {
+            return s.find("no time in hand is known: ") != std::string::npos &&
+                   s.find(why) != std::string::npos;
+        });
+        EXPECT_GT(points, 0u) << why;
+        EXPECT_GT(stretches, 0u) << why;
+        EXPECT_TRUE(told) << why;
+    };
+    // A boat that no known stream carries is nowhere in time, and so behind.
+    said(changed("swell_m = 0.4", "swell_m = 0.4\nstream_reach_nm = 0.01"), "when the boat is here: ");
+    const support::TemporaryFolder folder;
+    auto windless = changed("", "");
+    windless.drift.wind_series = folder.file(
+        "wind.csv", "time,from_deg,speed_kn\n2026-06-15T00:00Z,225,12\n2026-06-15T03:00Z,225,12\n");
+    said(windless, "wind not known");
 }
 
 TEST(BreakdownJob, demo_route) {

@@ -58,6 +58,8 @@ struct Adrift {
     const StreamGrid* water = nullptr;
     const sea::Wind* wind = nullptr;
     const TideLine* tide = nullptr;
+    /// The tide for longer, told by when what touched floats again; null: `tide`.
+    const TideLine* later = nullptr;
     hazard::WaterState sea{}; ///< wind and swell for rough water; its rate counts nowhere
     geo::Point own_mps{};     ///< way made through the water (oars, a second engine), plane axes
     double own_s = 0.0;       ///< for so long

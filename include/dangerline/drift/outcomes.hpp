@@ -58,6 +58,7 @@ struct Aground {
     std::optional<bool> falling{};  ///< the tide, then; nothing: not known
     bool at_any_tide = false;       ///< no tide floats it off
     std::optional<Instant> until{}; ///< the tide is up to that level again; nothing: not as far as is known
+    Instant followed_to = Instant::from_unix_seconds(0.0); ///< the tide was, so far
 };
 
 struct Summary {
@@ -68,6 +69,10 @@ struct Summary {
     double touched_share = 0.0;
     /// The hazard that the earliest meet (trouble.early_s); nothing where they leave what is known.
     std::optional<std::size_t> soonest{};
+    /// How the earliest leave what is known, where they meet no danger, and in what water nobody charted.
+    /// afloat: they don't.
+    End soonest_end = End::afloat;
+    std::optional<std::size_t> soonest_water{};
     std::vector<Cluster> clusters{}; ///< by share
     std::optional<Aground> aground{};
 };

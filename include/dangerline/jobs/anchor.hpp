@@ -14,9 +14,8 @@
 namespace dangerline::jobs {
 
 // Assumptions of this project.
-inline constexpr double tide_cycle_s = 89'400.0; ///< a lunar day, 24 h 50 min: both low and high waters
-inline constexpr double beside_m = 500.0;        ///< what lies so near outside the swing circle is named
-inline constexpr double nature_reach_m = 500.0;  ///< a charted nature of the bottom tells nothing farther off
+inline constexpr double beside_m = 500.0;       ///< what lies so near outside the swing circle is named
+inline constexpr double nature_reach_m = 500.0; ///< a charted nature of the bottom tells nothing farther off
 
 /// What the tide makes of the rope.
 struct RopeAtTide {

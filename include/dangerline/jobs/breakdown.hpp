@@ -23,7 +23,10 @@ struct BreakdownPoint {
     double early_s = 0.0, median_s = 0.0; ///< to danger, or to where nothing is known
     double danger_share = 0.0, unknown_share = 0.0;
     std::optional<std::size_t>
-        hazard{};                   ///< what the earliest meet; nothing: nothing is known, or no danger met
+        hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
+    /// Why nothing is known where that comes before any danger: "stream not known", the unknown water by its
+    /// name, or why the boat may not be here then; else empty.
+    std::string why{};
     std::optional<double> help_s{}; ///< the soonest help; nothing: the plan names none
 };
 
@@ -33,9 +36,10 @@ struct BreakdownStretch {
     Instant from = Instant::from_unix_seconds(0.0), to = Instant::from_unix_seconds(0.0);
     std::size_t least = 0;      ///< number of its point with the least time
     std::size_t band = 0;       ///< see band_words()
+    std::string why{};          ///< of band 0: why nothing is known; empty: it lies in a danger zone
     bool help_too_late = false; ///< at some point help comes after the minutes in hand
 };
-/// "in a danger zone, or nothing known, already", "under 10 min", ... "no danger met".
+/// "no time in hand", "under 10 min", ... "no danger met".
 std::string band_words(std::size_t band);
 
 /// A second means tried at the point with the least time.

@@ -19,6 +19,7 @@ struct DriftHazard {
     std::string label; ///< "rock \"Gannet Rock\""
     hazard::Kind kind = hazard::Kind::depth;
     hazard::ObjectRef object{};
+    double moved_m = 0.0; ///< its bottom may have moved so far since its survey; its zone is so much wider
 };
 
 /// One kind of boat adrift from one mark.
@@ -88,7 +89,8 @@ struct DriftRow {
     double early_s = 0.0, median_s = 0.0; ///< to trouble: danger, or the end of what is known
     double danger_share = 0.0, unknown_share = 0.0, afloat_share = 0.0;
     std::optional<std::size_t>
-        hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
+        hazard{};      ///< what the earliest meet; nothing: nothing is known, or no danger met
+    std::string why{}; ///< why nothing is known where that comes first; else empty
     std::optional<geo::Point> place{}; ///< where most of those who meet it enter its zone together
 };
 
