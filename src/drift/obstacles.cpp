@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "dangerline/geo/cut.hpp"
+#include "dangerline/hazard/moved.hpp"
 
 namespace dangerline::drift {
 
@@ -30,12 +30,6 @@ bool depth_not_known(const Hazard& h, const Step& step) {
                        [](const Step& s) { return s.in_force == InForce::below; });
 }
 
-/// Where trust in its survey says that a bottom moves (hazard::apply_trust).
-bool is_moving_part(const Hazard& h, const Step& step) {
-    return h.between && step.decides == Grade::caution && step.moved_m > 0.0 &&
-           step.extent->kind() == geo::ShapeKind::area;
-}
-
 class Maker {
   public:
     Maker(const hazard::Hazards& hazards, const DangerSettings& settings) : settings_(settings) {
@@ -45,35 +39,27 @@ class Maker {
                 continue;
             for (std::size_t k = 0; k < h.steps.size(); ++k)
                 take(h, i, k);
-            std::size_t moving = 0;
-            for (const auto& step : h.steps)
-                if (is_moving_part(h, step))
-                    take_moved(h, i, step, ++moving);
+            if (const double moved = moved_m(h);
+                moved > 0.0 && settings_.box.meets(h.box.grown(h.allowance.position_m + moved)))
+                for (auto& step : moved_steps(h))
+                    take_moved(h, i, std::move(step));
         }
     }
     std::vector<Obstacle> out;
 
   private:
-    /// The steps of a bank within a part that moves, each where it may lie by now: their zones alone.
-    void take_moved(const Hazard& h, std::size_t number, const Step& moving, std::size_t which) {
-        const double zone_m = h.allowance.position_m + moving.moved_m;
-        if (!settings_.box.meets(moving.extent->box().grown(zone_m)))
+    /// Part of a step where it may lie by now: its zone alone.
+    void take_moved(const Hazard& h, std::size_t number, hazard::MovedStep moved) {
+        Obstacle o;
+        o.hazard = number;
+        o.step = moved.step;
+        o.moving = moved.part;
+        o.extent = std::move(moved.extent);
+        o.zone_m = h.allowance.position_m + moved.moved_m;
+        if (!as_danger(o, h, h.steps[moved.step]) || o.says != Obstacle::Says::danger)
             return;
-        const geo::Cutter cutter(geo::polygons_of(*moving.extent));
-        for (std::size_t k = 0; k < h.steps.size(); ++k) {
-            if (h.steps[k].decides != Grade::danger)
-                continue;
-            Obstacle o;
-            o.hazard = number;
-            o.step = k;
-            o.moving = which;
-            o.extent = cutter.cut(h.steps[k].extent).inside;
-            o.zone_m = zone_m;
-            if (!o.extent || !as_danger(o, h, h.steps[k]) || o.says != Obstacle::Says::danger)
-                continue;
-            o.touch_below_m = never;
-            out.push_back(std::move(o));
-        }
+        o.touch_below_m = never;
+        out.push_back(std::move(o));
     }
     void take(const Hazard& h, std::size_t number, std::size_t k) {
         const Step& step = h.steps[k];

@@ -46,7 +46,8 @@ class MarkAsked {
         out_.position = asked_.position;
         out_.from = asked_.from;
         out_.to = asked_.to;
-        out_.bottom = bounds_.at(point_, drift::own_position_doubt_m);
+        out_.moved_m = moved_at(places_.hazards(), point_);
+        out_.bottom = bounds_.at(point_, drift::own_position_doubt_m + out_.moved_m);
         require_link();
         read_sea();
         read_depth();
@@ -115,7 +116,7 @@ class MarkAsked {
     /// The bottom between charted depths at the mark; where none is laid the least that any area so near
     /// allows.
     std::optional<double> shoalest_here() const {
-        if (out_.bottom.surface)
+        if (out_.bottom.surface && out_.moved_m <= 0.0)
             return out_.bottom.surface->metres() - out_.bottom.shoalest.doubt_m;
         const auto shoal = out_.bottom.no_shoaler_than();
         return shoal ? std::optional(shoal->metres()) : std::nullopt;
@@ -186,7 +187,7 @@ class MarkAsked {
         out_.unknown_in_circle = unknown_around(places_.hazards(), ground_, point_, out_.swing_m);
         out_.fouls = fouls_around(ground_, point_, out_.swing_m);
         out_.touches = touches_around(
-            places_.hazards(), bounds_.at(point_, out_.swing_m), point_, out_.swing_m,
+            places_.hazards(), bounds_.at(point_, out_.swing_m + out_.moved_m), point_, out_.swing_m,
             [this](int code) { return low_m(code); }, tide_doubt_m(datum), touching_water(plan_));
         out_.natures = natures_around(ground_, point_, gear().pattern);
         if (!out_.natures.empty())
@@ -304,7 +305,10 @@ AnchorReport run_anchor(const plan::Plan& plan) {
     report.warnings = std::move(notes.warnings);
     report.stream_notes = places.streams().notes;
     report.assumptions = anchor_assumptions(plan);
-    const hazard::BottomBounds bounds(places.cells(), boxes_around(places.points(), swing_m), true);
+    double moved_m = 0.0; // the bottom is asked about farther off where it moves
+    for (const auto& point : places.points())
+        moved_m = std::max(moved_m, moved_at(places.hazards(), point));
+    const hazard::BottomBounds bounds(places.cells(), boxes_around(places.points(), swing_m + moved_m), true);
     const hazard::AnchoringGround ground(places.cells());
     for (std::size_t i = 0; i < places.asked().size(); ++i) {
         report.marks.push_back(MarkAsked(plan, places, bounds, ground, i).answer());

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "dangerline/geo/reach.hpp"
+#include "dangerline/hazard/moved.hpp"
 
 namespace dangerline::jobs {
 
@@ -26,7 +27,10 @@ constexpr double widest_doubt_m = 500.0;
 
 std::vector<const Hazard*> hazards_near(const hazard::Hazards& hazards, geo::Point place, double metres) {
     std::vector<const Hazard*> out;
-    for (const auto i : hazards.index->meeting(box_around(place, metres + widest_doubt_m)))
+    double moved = 0.0;
+    for (const auto& h : hazards.all)
+        moved = std::max(moved, hazard::moved_m(h));
+    for (const auto i : hazards.index->meeting(box_around(place, metres + widest_doubt_m + moved)))
         out.push_back(&hazards.all[i]);
     return out;
 }
@@ -42,9 +46,12 @@ std::optional<TouchNote> touched(const Hazard& h, const Step& step, geo::Point p
     if (step.in_force != InForce::below && step.in_force != InForce::always)
         return std::nullopt;
     const double distance = step.extent->distance(place);
-    if (distance > swing_m + h.allowance.position_m)
+    if (distance > swing_m + h.allowance.position_m + step.moved_m)
         return std::nullopt;
     TouchNote note{Grade::danger, h.object, h.what, step.basis, distance, {}, place, {}, false};
+    if (step.moved_m > 0.0 && step.decides == Grade::danger && distance > swing_m)
+        note.basis += fmt::format("; the bottom moves, by {:.0f} m perhaps since it was surveyed",
+                                  std::ceil(step.moved_m));
     if (distance > 0.0)
         note.nearest = geo::nearest({place, place}, *step.extent).on_shape;
     if (distance > swing_m || (step.decides != Grade::danger && step.decides != Grade::unknown))
@@ -204,24 +211,43 @@ std::vector<NatureNote> natures_around(const hazard::AnchoringGround& ground, ge
     return out;
 }
 
+double moved_at(const hazard::Hazards& hazards, geo::Point place) {
+    double moved = 0.0;
+    for (const Hazard* h : hazards_near(hazards, place, 0.0))
+        for (const auto& step : h->steps)
+            if (step.moved_m > moved &&
+                step.extent->distance(place) <= step.moved_m + h->allowance.position_m)
+                moved = step.moved_m;
+    return moved;
+}
+
 std::optional<NearestDanger> nearest_danger(const hazard::Hazards& hazards, geo::Point place, double within_m,
                                             const LowAt& low, Water required) {
     std::optional<NearestDanger> nearest;
+    const auto take = [&](const Hazard& h, const geo::Shape& extent, double moved_m) {
+        const double distance = std::max(0.0, extent.distance(place) - h.allowance.position_m - moved_m);
+        if (distance <= within_m && (!nearest || distance < nearest->distance_m))
+            nearest = NearestDanger{named(h.what, h.object), distance};
+    };
     for (const Hazard* h : hazards_near(hazards, place, within_m)) {
         if (!can_be_touched(*h) && h->kind != hazard::Kind::rough_water && h->kind != hazard::Kind::no_data)
             continue;
         const auto low_m = low(h->datum);
+        const auto covered = [&](const Step& step) {
+            return step.in_force == InForce::below && low_m &&
+                   step.depth.metres() + *low_m >= required.metres();
+        };
         for (const auto& step : h->steps) {
             const bool counts = step.decides == Grade::danger || step.decides == Grade::unknown;
-            const bool covered =
-                step.in_force == InForce::below && low_m && step.depth.metres() + *low_m >= required.metres();
             // Marks hurt a boat adrift wherever she meets them.
-            if ((!counts && !h->mark) || covered || step.in_force == InForce::above)
+            if ((!counts && !h->mark) || covered(step) || step.in_force == InForce::above)
                 continue;
-            const double distance = std::max(0.0, step.extent->distance(place) - h->allowance.position_m);
-            if (distance <= within_m && (!nearest || distance < nearest->distance_m))
-                nearest = NearestDanger{named(h->what, h->object), distance};
+            take(*h, *step.extent, step.moved_m);
         }
+        if (hazard::moved_m(*h) > 0.0)
+            for (const auto& moved : hazard::moved_steps(*h))
+                if (!covered(h->steps[moved.step]))
+                    take(*h, *moved.extent, moved.moved_m);
     }
     return nearest;
 }

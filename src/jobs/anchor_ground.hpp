@@ -27,8 +27,11 @@ std::vector<TouchNote> touches_around(const hazard::Hazards& hazards, const haza
 std::vector<NatureNote> natures_around(const hazard::AnchoringGround& ground, geo::Point place,
                                        drift::Pattern pattern);
 
-/// The nearest danger zone at that tide (not known: at any), position doubt taken off; nothing within
-/// `within_m`.
+/// How far the bottom that may lie at a place by now may have moved there since its survey; 0 where none has.
+double moved_at(const hazard::Hazards& hazards, geo::Point place);
+
+/// The nearest danger zone at that tide (not known: at any), position doubt and movement taken off; nothing
+/// within `within_m`.
 struct NearestDanger {
     std::string words;
     double distance_m = 0.0;

@@ -175,6 +175,11 @@ void put_into_words(AnchorMark& mark, const plan::Plan& plan) {
     for (const auto& words : mark.unknown_in_circle)
         out.push_back(fmt::format("Unknown in the swing circle: {}.", words));
     out.push_back(rope_sentence(mark, gear));
+    if (mark.moved_m > 0.0)
+        out.push_back(
+            fmt::format("The bottom here moves, by {:.0f} m perhaps since it was surveyed: the deepest "
+                        "and the shoalest charted within that count.",
+                        std::ceil(mark.moved_m)));
     out.push_back("Reckoned with: " + sea_words(mark.sea) + ".");
     if (const auto words = drift::chain_words(gear.line); !words.empty())
         out.push_back("Chain: " + words + ".");

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/hazard/moved.hpp"
 #include "jobs/drift_report.hpp"
 #include "jobs/drift_scene.hpp"
 #include "jobs/drift_words.hpp"
@@ -130,7 +131,7 @@ void describe(const plan::Plan& plan, const Places& places, const Diagnostics& d
     report.hazards_tested = places.hazards().all.size();
     bool moves = false;
     for (const auto& h : places.hazards().all) {
-        report.hazards.push_back({label_of(h), h.kind, h.object, moved_m(h)});
+        report.hazards.push_back({label_of(h), h.kind, h.object, hazard::moved_m(h)});
         moves = moves || report.hazards.back().moved_m > 0.0;
     }
     if (moves)

@@ -196,13 +196,6 @@ geo::Box square_around(geo::Point place, double half_m) {
     return geo::Box{place.x, place.y, place.x, place.y}.grown(half_m);
 }
 
-double moved_m(const hazard::Hazard& hazard) {
-    double moved = 0.0;
-    for (const auto& step : hazard.steps)
-        moved = std::max(moved, step.moved_m);
-    return moved;
-}
-
 std::string label_of(const hazard::Hazard& hazard) {
     return hazard.object.name.empty() ? hazard.what : hazard.what + " \"" + hazard.object.name + "\"";
 }

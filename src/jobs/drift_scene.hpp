@@ -80,8 +80,6 @@ geo::Box square_around(geo::Point place, double half_m);
 /// Errors of the tide's clock reach so many standard deviations either way; boats beyond have no stream.
 inline constexpr double clock_deviations = 4.5;
 
-/// How far a bottom may have moved since its survey; 0 where it stays.
-double moved_m(const hazard::Hazard& hazard);
 /// "depth area 0.0 to 2.0 m", "rock \"Gannet Rock\"".
 std::string label_of(const hazard::Hazard& hazard);
 /// "38 min", "2 h 05 min"; "never" where infinite.

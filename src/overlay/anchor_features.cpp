@@ -66,6 +66,8 @@ class MarkFeatures {
         p.push_back({"to", Value::text(to_iso_utc(mark_.to))});
         p.push_back({"rope", Value::text(drift::to_text(mark_.word))});
         add_known(p, "depth_m", mark_.depth_m, 2);
+        if (mark_.moved_m > 0.0)
+            p.push_back({"moved_m", Value::number(mark_.moved_m, 1)});
         p.push_back({"unknown", Value::text(mark_.unknown)});
         p.push_back({"holding", Value::text(drift::to_text(mark_.holding))});
         List tides, natures;

@@ -81,6 +81,31 @@ TEST(AnchorJob, depth_is_deep_bound_tide_half_wave_and_bow) {
     EXPECT_EQ(report.worst, hazard::Grade::danger);
 }
 
+// Bottom that moves: the deep and the shoal bound reach as far as it may have moved, what lay outside the
+// circle may lie in it by now, and danger comes nearer.
+TEST(AnchorJob, bottom_that_moves) {
+    auto plan = demo();
+    const auto stays = run_anchor(plan);
+    plan::MovingEntry bank;
+    bank.name = "Sands";
+    bank.ring = {{-27.95, 46.05}, {-27.86, 46.05}, {-27.86, 46.079}, {-27.95, 46.079}};
+    bank.metres_per_year = 10.0;
+    plan.moving.push_back(bank);
+    const auto moves = run_anchor(plan);
+    const auto &before = mark(stays, "Ledge Mark"), &after = mark(moves, "Ledge Mark");
+    EXPECT_EQ(before.moved_m, 0.0);
+    EXPECT_GT(after.moved_m, 30.0);
+    EXPECT_GE(after.bottom.no_deeper_than()->metres(), before.bottom.no_deeper_than()->metres());
+    EXPECT_LT(after.bottom.no_shoaler_than()->metres(), before.bottom.no_shoaler_than()->metres());
+    EXPECT_TRUE(says(after, "The bottom here moves, by "));
+    EXPECT_FALSE(says(before, "The bottom here moves, by "));
+    EXPECT_TRUE(says(after, "The boat may swing onto depth area"));
+    EXPECT_FALSE(says(before, "The boat may swing onto depth area"));
+    ASSERT_TRUE(before.deadline && after.deadline);
+    EXPECT_LT(after.deadline->distance_m, before.deadline->distance_m);
+    EXPECT_GE(after.grade, before.grade);
+}
+
 TEST(AnchorJob, what_lies_in_the_circle_and_beside_it) {
     const auto report = run_anchor(demo());
     const auto& ground = mark(report, "Amaranth Ground");

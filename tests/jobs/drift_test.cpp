@@ -22,7 +22,7 @@ const std::string moving_combs = R"(
 [[moving]]
 name = "The Combs"
 kind = "bank"
-m_per_year = 10
+m_per_year = 30
 area = [[-27.91, 46.06], [-27.889, 46.06], [-27.889, 46.08], [-27.91, 46.08]]
 
 [[mark]])";

@@ -33,6 +33,7 @@ jobs::AnchorMark a_mark() {
     mark.to = reports::noon() + 6.0 * 3600.0;
     mark.grade = hazard::Grade::danger;
     mark.depth_m = 13.456;
+    mark.moved_m = 12.34;
     mark.word = drift::RopeWord::least;
     mark.paid_out_m = 60.0;
     mark.swing_m = 75.04;

@@ -84,7 +84,9 @@ struct AnchorMark {
     hazard::Grade grade = hazard::Grade::none_found; ///< the worst of all below
     /// Why the depth to reckon with is not known; empty: it is. Then everything that rests on it is unknown.
     std::string unknown{};
-    hazard::DepthBounds bottom;      ///< at the mark, own position doubt taken in
+    hazard::DepthBounds bottom; ///< at the mark, own position doubt and movement taken in
+    /// The bottom there may have moved so far since its survey: the deepest and the shoalest within it count.
+    double moved_m = 0.0;
     std::vector<RopeAtTide> tides;   ///< low and high water while anchored, then of a tide cycle from arrival
     std::optional<double> depth_m{}; ///< to reckon with
     drift::AnchorSea sea{};
