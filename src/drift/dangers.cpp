@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "dangerline/base/parallel.hpp"
+#include "dangerline/geo/regions.hpp"
 #include "drift/distance_bounds.hpp"
 #include "drift/obstacles.hpp"
 
@@ -217,7 +218,7 @@ struct Dangers::Implementation {
             [&](std::size_t side) {
                 for (const auto& o : all)
                     if (side == 0)
-                        zones.add(*o.extent, o.zone_m, o.above_m ? any_tide : level(o.zone_below_m));
+                        add_zone(o, o.above_m ? any_tide : level(o.zone_below_m));
                     else if (o.says != Obstacle::Says::rough)
                         touches.add(*o.extent, o.touch_m,
                                     o.above_m                  ? any_tide
@@ -227,6 +228,14 @@ struct Dangers::Implementation {
             0, 1);
     }
 
+    /// Each edge marks all cells within its radius: of wide zones only the outline is taken.
+    void add_zone(const Obstacle& o, float below_m) {
+        constexpr double wide_m = 1000.0;
+        if (o.zone_m < wide_m)
+            zones.add(*o.extent, o.zone_m, below_m);
+        else
+            zones.add(geo::to_shape(geo::grown(*o.extent, o.zone_m)), 0.0, below_m);
+    }
     /// Null outside the box.
     const Tile* tile_at(geo::Point place) const {
         const double x = (place.x - settings.box.min_x) / tile_m, y = (place.y - settings.box.min_y) / tile_m;

@@ -2,9 +2,9 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/drift/anchor_loads.hpp"
-#include "dangerline/drift/leeway.hpp"
 #include "jobs/anchor_ground.hpp"
 #include "jobs/anchor_words.hpp"
+#include "jobs/drift_scene.hpp"
 #include "jobs/scene.hpp"
 
 #include <algorithm>
@@ -236,8 +236,10 @@ class MarkAsked {
         DeadlineNote note;
         note.danger = nearest ? nearest->words : "";
         note.distance_m = nearest ? nearest->distance_m : danger_within_m;
-        note.drift_mps =
-            *out_.sea.stream_mps + drift::leeway_row(drift::fast_default)->leeway.speed(*out_.sea.wind_mps);
+        double leeway_mps = 0.0;
+        for (const auto& kind : drift_kinds(plan_))
+            leeway_mps = std::max(leeway_mps, kind.leeway.speed(*out_.sea.wind_mps));
+        note.drift_mps = *out_.sea.stream_mps + leeway_mps;
         note.decide_within_s = *drift::brake_at(out_.depth_m, note.distance_m, note.drift_mps, gear().line,
                                                 out_.sea, plan_.gear.length_or_default_m())
                                     .decide_within_s;

@@ -5,8 +5,8 @@
 #include <fmt/format.h>
 
 #include "dangerline/drift/anchor_loads.hpp"
-#include "dangerline/drift/leeway.hpp"
 #include "jobs/anchor_ground.hpp"
+#include "jobs/drift_scene.hpp"
 
 namespace dangerline::jobs {
 
@@ -215,7 +215,12 @@ std::vector<std::string> anchor_assumptions(const plan::Plan& plan) {
                               drift::reaction_s, drift::set_distance_m));
     out.push_back(
         fmt::format("a charted nature of the bottom tells nothing beyond {:.0f} m", nature_reach_m));
-    out.push_back("drift for the last moment: leeway of a light open boat, the largest stream");
+    std::string kinds;
+    for (const auto& kind : drift_kinds(plan))
+        if (!kind.swamped)
+            kinds += (kinds.empty() ? "\"" : "\" or \"") + kind.name;
+    out.push_back("drift for the last moment: leeway of " + kinds +
+                  "\", whichever is faster, and the largest stream");
     return out;
 }
 

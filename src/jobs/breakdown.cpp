@@ -277,6 +277,12 @@ class RouteBroken {
                         "half the runs after {} (as \"{}\").",
                         nm, plan_.zone.clock(p.at), minutes_words(p.early_s), what_of(p),
                         minutes_words(p.median_s), p.boat));
+        for (const auto& stretch : out_.stretches)
+            if (stretch.least == *out_.least)
+                out_.sentences.push_back(
+                    fmt::format("It lies on the stretch from {:.2f} to {:.2f} NM, {} in hand.",
+                                stretch.span.from / metres_per_nautical_mile,
+                                stretch.span.to / metres_per_nautical_mile, band_words(stretch.band)));
         if (out_.help.empty())
             out_.sentences.push_back("No help is named in the plan: count on none.");
         for (const auto& help : out_.help)
@@ -287,11 +293,14 @@ class RouteBroken {
                             help.seconds > p.early_s ? "too late for the earliest" : "before the earliest"));
         for (const auto& second : out_.second)
             out_.sentences.push_back(fmt::format(
-                "With {}{}: {} in hand instead of {}.", second.means,
+                "With {}{}: {} in hand instead of {}{}.", second.means,
                 second.heading_deg ? fmt::format(", heading {:03.0f}° at best", *second.heading_deg) : "",
                 std::isfinite(second.early_s) ? minutes_words(second.early_s)
                                               : "over " + minutes_words(plan_.drift.lasts_s),
-                minutes_words(p.early_s)));
+                minutes_words(p.early_s),
+                out_.help.empty()
+                    ? std::string()
+                    : fmt::format("; the soonest help takes {}", minutes_words(out_.help.front().seconds))));
     }
 
     const BreakdownReport& report_;

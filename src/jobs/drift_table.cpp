@@ -125,13 +125,11 @@ std::string combination(const DriftRow& row) {
                        row.springs ? "springs" : "neaps");
 }
 
-void say(const DriftTableReport& report, const std::vector<DriftRow>& rows, const std::string& name,
+void say(const DriftTableReport& report, std::vector<DriftRow> rows, const std::string& name,
          std::vector<std::string>& out) {
     const auto sooner = [](const DriftRow& a, const DriftRow& b) {
         return a.early_s != b.early_s ? a.early_s < b.early_s : a.afloat_share < b.afloat_share;
     };
-    const auto worst = std::min_element(rows.begin(), rows.end(), sooner);
-    const auto best = std::max_element(rows.begin(), rows.end(), sooner);
     const auto time = [&](const DriftRow& row) {
         if (!std::isfinite(row.early_s))
             return fmt::format("fewer than one run in twenty meets anything in {}",
@@ -144,8 +142,14 @@ void say(const DriftTableReport& report, const std::vector<DriftRow>& rows, cons
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.unknown_share > 0.5; }));
     const auto short_time = static_cast<std::size_t>(
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.early_s < 1800.0; }));
-    out.push_back(fmt::format("{}: worst {}: {}.", name, combination(*worst), time(*worst)));
-    out.push_back(fmt::format("{}: best {}: {}.", name, combination(*best), time(*best)));
+    for (const bool springs : {true, false}) {
+        const auto half = std::stable_partition(
+            rows.begin(), rows.end(), [springs](const DriftRow& row) { return row.springs == springs; });
+        const auto worst = std::min_element(rows.begin(), half, sooner);
+        const auto best = std::max_element(rows.begin(), half, sooner);
+        out.push_back(fmt::format("{}: worst {}: {}.", name, combination(*worst), time(*worst)));
+        out.push_back(fmt::format("{}: best {}: {}.", name, combination(*best), time(*best)));
+    }
     out.push_back(fmt::format("{}: of {} combinations {} leave less than 30 min in hand.", name, rows.size(),
                               short_time));
     if (unknown > 0)

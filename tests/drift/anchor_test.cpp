@@ -231,6 +231,24 @@ TEST(AnchorGround, every_pattern_has_a_row_for_every_ground_with_its_source) {
     EXPECT_FALSE(pattern_named("kedge of gold"));
 }
 
+// The README shows the table; grounds of which the same is said share a row.
+TEST(AnchorGround, readme_has_the_table) {
+    const std::string readme = support::read_file(std::filesystem::path(DANGERLINE_SOURCE) / "README.md");
+    const auto rows = holding_rows();
+    for (std::size_t i = 0, next = 0; i < rows.size(); i = next) {
+        std::string grounds;
+        for (; next < rows.size() && rows[next].pattern == rows[i].pattern &&
+               rows[next].holding == rows[i].holding && rows[next].why == rows[i].why &&
+               rows[next].source == rows[i].source;
+             ++next)
+            grounds += std::string(grounds.empty() ? "" : ", ") + to_text(rows[next].ground);
+        const std::string line = "| " + std::string(to_text(rows[i].pattern)) + " | " + grounds + " | " +
+                                 to_text(rows[i].holding) + " | " + std::string(rows[i].why) + " | " +
+                                 std::string(rows[i].source) + " |\n";
+        EXPECT_NE(readme.find(line), std::string::npos) << line;
+    }
+}
+
 TEST(AnchorGround, natures_and_qualities) {
     EXPECT_EQ(grounds_of({1}, {}), std::vector{Ground::soft_mud});
     EXPECT_EQ(grounds_of({1}, {5}), std::vector{Ground::firm_mud});

@@ -27,6 +27,39 @@ TEST(Leeway, LoadMakesItSlower) {
     EXPECT_NEAR(knots("laden open boat", 10.0), 0.855, 5e-4);
 }
 
+// The same abstract.
+TEST(Leeway, OtherCraftAsMeasured) {
+    EXPECT_NEAR(leeway_row("outrigger canoe")->leeway.speed(10.0), 0.240, 1e-12);
+    EXPECT_NEAR(leeway_row("water scooter")->leeway.speed(10.0), 0.424, 1e-12);
+}
+
+// Multiplier of the 10 m wind, modifier and divergence as remembered of the USCG addendum's table after Allen
+// and Plourde 1999; what is from memory says so.
+TEST(Leeway, RememberedRowsSaySo) {
+    struct Remembered {
+        std::string_view name;
+        double percent, offset_kn, divergence_deg;
+    };
+    const Remembered remembered[] = {{"flat-bottomed skiff", 3.4, 0.04, 22},
+                                     {"v-hull skiff", 3.0, 0.08, 15},
+                                     {"cuddy boat", 6.9, -0.08, 19},
+                                     {"centre console", 6.0, -0.09, 22},
+                                     {"sea kayak", 1.1, 0.24, 15}};
+    std::set<std::string_view> names;
+    for (const auto& r : remembered) {
+        const auto row = leeway_row(r.name).value();
+        EXPECT_NEAR(100.0 * row.leeway.share, r.percent, 1e-12) << r.name;
+        EXPECT_NEAR(row.leeway.offset_mps / mps_per_knot, r.offset_kn, 1e-12) << r.name;
+        EXPECT_EQ(row.leeway.divergence_deg, r.divergence_deg) << r.name;
+        // In 20 kn: by hand, percent x 20 + offset.
+        EXPECT_NEAR(knots(r.name, 20.0 * mps_per_knot), r.percent / 100.0 * 20.0 + r.offset_kn, 1e-9)
+            << r.name;
+        names.insert(r.name);
+    }
+    for (const auto& row : leeway_rows())
+        EXPECT_EQ(row.source.starts_with("from memory"), names.contains(row.name)) << row.name;
+}
+
 TEST(Leeway, NeverAgainstTheWindAndNoneWithoutIt) {
     for (const auto& row : leeway_rows()) {
         EXPECT_EQ(row.leeway.speed(0.0), 0.0) << row.name;

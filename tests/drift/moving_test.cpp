@@ -90,3 +90,24 @@ TEST(DriftMoving, sounding) {
     EXPECT_NEAR(northward(scene, 0.0).zone_s, 730.0f, 1.0f);
     EXPECT_NEAR(northward(scene, 0.0).touch_s, 1000.0f, 1.0f);
 }
+
+// Bounds of the distance to a zone so wide that only its outline is laid.
+TEST(DriftMoving, bounds_of_a_wide_zone) {
+    Scene scene;
+    bank(scene, 2500.0);
+    scene.rock({-9000.0, -6000.0}, -1.0, 1200.0);
+    const auto dangers = scene.dangers(0.0, 1.0);
+    const auto& bounds = dangers.bounds_at(0.5);
+    double most = 0.0;
+    for (double x = -15'000.0; x < 15'000.0; x += 173.0)
+        for (double y = -15'000.0; y < 15'000.0; y += 191.0) {
+            const double distance = dangers.nearest_zone({x, y}, 0.5);
+            const auto cell = static_cast<std::size_t>((y - twenty_km.min_y) / Dangers::cell_m) *
+                                  static_cast<std::size_t>(dangers.columns()) +
+                              static_cast<std::size_t>((x - twenty_km.min_x) / Dangers::cell_m);
+            const double bound = bounds[cell] & 0x7fff;
+            EXPECT_LE(bound, distance) << x << " " << y;
+            most = std::max(most, distance - bound);
+        }
+    EXPECT_LT(most, 3.0 * Dangers::cell_m) << "bounds that say nothing";
+}

@@ -81,6 +81,18 @@ TEST(AnchorJob, depth_is_deep_bound_tide_half_wave_and_bow) {
     EXPECT_EQ(report.worst, hazard::Grade::danger);
 }
 
+// The last moment is reckoned with the boat's own leeway, however fast.
+TEST(AnchorJob, deadline_by_own_leeway) {
+    auto plan = demo();
+    const auto slow = mark(run_anchor(plan), "Cable Deep");
+    plan.drift.own = drift::Leeway{0.20, 0.0, 15.0};
+    const auto fast = mark(run_anchor(plan), "Cable Deep");
+    ASSERT_TRUE(slow.deadline && fast.deadline && slow.sea.wind_mps);
+    EXPECT_NEAR(slow.deadline->drift_mps, *slow.sea.stream_mps + 0.0771 * *slow.sea.wind_mps, 1e-9);
+    EXPECT_NEAR(fast.deadline->drift_mps, *slow.sea.stream_mps + 0.20 * *slow.sea.wind_mps, 1e-9);
+    EXPECT_LT(fast.deadline->decide_within_s, slow.deadline->decide_within_s);
+}
+
 // Bottom that moves: the deep and the shoal bound reach as far as it may have moved, what lay outside the
 // circle may lie in it by now, and danger comes nearer.
 TEST(AnchorJob, bottom_that_moves) {

@@ -285,7 +285,17 @@ TEST(DriftJob, table_of_a_mark) {
         EXPECT_NEAR(row.danger_share + row.unknown_share + row.afloat_share, 1.0, 1e-9);
         EXPECT_LE(row.early_s, row.median_s);
     }
-    EXPECT_GE(report.sentences.size(), 3u);
+    // Worst and best at springs, then at neaps, then how many leave little time.
+    ASSERT_GE(report.sentences.size(), 5u);
+    const auto is = [&](std::size_t i, const std::string& which, const std::string& tide) {
+        EXPECT_TRUE(report.sentences[i].starts_with("Ledge Mark: " + which + " wind from ") &&
+                    report.sentences[i].find(", " + tide + ": ") != std::string::npos)
+            << report.sentences[i];
+    };
+    is(0, "worst", "springs");
+    is(1, "best", "springs");
+    is(2, "worst", "neaps");
+    is(3, "best", "neaps");
 }
 
 TEST(DriftJob, table_is_aged_by_the_first_of_its_marks) {
@@ -370,6 +380,8 @@ TEST(BreakdownJob, demo_route) {
         EXPECT_TRUE(p.early_s <= 0.0 || p.early_s >= route.points[*route.least].early_s);
         EXPECT_TRUE(p.help_s);
     }
+    EXPECT_TRUE(route.sentences.at(1).starts_with("It lies on the stretch from ")) << route.sentences[1];
+    EXPECT_NE(route.sentences.back().find("; the soonest help takes "), std::string::npos);
     EXPECT_EQ(route.stretches.front().band, 0u) << "at the slip it stands in its danger zone";
     EXPECT_NEAR(route.stretches.back().span.to, route.track.length(), 1e-6);
     for (std::size_t i = 1; i < route.stretches.size(); ++i)

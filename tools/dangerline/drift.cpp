@@ -34,9 +34,10 @@ void print_mark(const jobs::DriftedMark& mark, const plan::Plan& plan, std::ostr
             out << "    - " << sentence << '\n';
     }
     const auto& counts = mark.boats[mark.shortest];
-    out << fmt::format(
-        "  Minutes in hand: {} (by then one run in twenty has met something), {} (half the runs).\n",
-        minutes(counts.summary.trouble.early_s), minutes(counts.summary.trouble.median_s));
+    out << fmt::format("  Minutes in hand: {} (by then one run in twenty has met a danger or left what is "
+                       "known), {} (half the "
+                       "runs).\n",
+                       minutes(counts.summary.trouble.early_s), minutes(counts.summary.trouble.median_s));
 }
 
 void print_foot(const jobs::DriftReport& r, std::ostream& out) {

@@ -73,7 +73,7 @@ struct PullNote {
 struct DeadlineNote {
     std::string danger{};    ///< empty: none within `distance_m`
     double distance_m = 0.0; ///< less its position doubt
-    double drift_mps = 0.0;  ///< largest stream + fast leeway
+    double drift_mps = 0.0;  ///< largest stream + leeway of the fastest kind of boat
     double decide_within_s = 0.0;
 };
 
