@@ -45,10 +45,11 @@ Fate northward(const Scene& scene, double x, double tide_m = 1.0) {
     a.water = &water;
     a.wind = &wind;
     a.tide = &tide;
+    const auto dangers = scene.dangers(tide_m, tide_m);
     EnsembleSettings settings{.particles = 1, .errors = Errors::none()};
-    const auto fate = run(a, scene.dangers(), settings).fates[0];
+    const auto fate = run(a, dangers, settings).fates[0];
     settings.exact_by_all = true;
-    EXPECT_EQ(fate.zone_s, run(a, scene.dangers(), settings).fates[0].zone_s);
+    EXPECT_EQ(fate.zone_s, run(a, dangers, settings).fates[0].zone_s);
     return fate;
 }
 
