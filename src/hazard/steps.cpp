@@ -170,8 +170,7 @@ StepList mark(const Feature& f) {
     StepList out;
     out.mark = true;
     out.steps.push_back(mark_step(f));
-    out.steps.push_back(
-        always(f, Grade::caution, Cause::margin, "inside the corridor; daylight is not computed"));
+    out.steps.push_back(always(f, Grade::caution, Cause::margin, "inside the corridor"));
     return out;
 }
 

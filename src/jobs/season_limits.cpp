@@ -86,8 +86,6 @@ void add_daylight(const plan::SeasonAsked& asked, const passage::Track& track, c
     const auto dark = [&](double s, double altitude_deg) {
         return sea::sun_above(track.position_at(s), altitude_deg, times.from, times.to).complement(times);
     };
-    ask.night = dark(length / 2.0, sea::civil_twilight_altitude_deg);
-    ask.night_known = true;
     if (asked.daylight == Daylight::not_asked)
         return;
     const bool sun = asked.daylight == Daylight::sun;

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "dangerline/hazard/rough_water.hpp"
+#include "passage/daylight.hpp"
 #include "passage/landing_cases.hpp"
 
 namespace dangerline::passage {
@@ -21,8 +23,7 @@ class Collector {
   public:
     Collector(const Track& track, const hazard::Hazards& hazards, const Conditions& conditions,
               const SeasonAsk& ask, SeasonTides& tides, ConditionSet& out)
-        : track_(track), hazards_(hazards), conditions_(conditions), ask_(ask), tides_(tides), out_(out),
-          night_(std::make_shared<const TimeSet>(ask.night)) {}
+        : track_(track), hazards_(hazards), conditions_(conditions), ask_(ask), tides_(tides), out_(out) {}
 
     void add(const CasedContact& cased) {
         landing_ = cased.landing;
@@ -243,15 +244,15 @@ class Collector {
         }
         if (step.decides != Grade::caution)
             return;
-        if (step.cause != Cause::margin) {
+        if (!hazard::is_seen_by_day(step)) {
             name(h, step, step.cause == Cause::assumed ? c.close : c.charted, step.cause);
             return;
         }
-        for (const auto& span : c.charted) { // a mark: by day it is seen
+        for (const auto& span : c.charted) {
             Reason reason = reason_of(h, step, Grade::caution, Cause::margin, span);
-            reason.basis = ask_.night_known ? "can't be seen in the dark" : step.basis;
-            Condition one = condition(ask_.night_known ? When::during : When::always, span, keep(reason));
-            one.during = night_;
+            reason.basis = "can't be seen in the dark";
+            Condition one = condition(When::during, span, keep(reason));
+            one.during = dark_beside_middle(span);
             one.charted = false;
             one.of_hazard = true;
             out_.all.push_back(std::move(one));
@@ -269,13 +270,23 @@ class Collector {
         }
     }
 
+    /// With the doubt of the boat's clock, as check() takes it.
+    std::shared_ptr<const TimeSet> dark_beside_middle(const geo::Span& span) {
+        const double s = (span.from + span.to) / 2.0, margin = conditions_.doubts.time_margin_s;
+        auto& dark = dark_[light_number(s)];
+        if (!dark)
+            dark =
+                std::make_shared<const TimeSet>(dark_beside(track_, s, tides_.times()).grown(margin, margin));
+        return dark;
+    }
+
     const Track& track_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;
     const SeasonAsk& ask_;
     SeasonTides& tides_;
     ConditionSet& out_;
-    std::shared_ptr<const TimeSet> night_;
+    std::map<long, std::shared_ptr<const TimeSet>> dark_; // by light_number()
     std::size_t landing_ = every_case, number_ = 0, step_ = 0;
     bool charted_ = true;
 };

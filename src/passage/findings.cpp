@@ -155,7 +155,7 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
                             ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
                             : ""));
     add(cause_words(f, h, half_width_m));
-    add(g.tried);
+    add(g.why);
     return detail.empty() ? title(h) + "." : fmt::format("{}: {}.", title(h), detail);
 }
 

@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "passage/daylight.hpp"
+
 namespace dangerline::passage {
 
 namespace {
@@ -29,8 +31,8 @@ std::optional<TideMet> least(const std::vector<TideMet>& met, const Metres& metr
 
 Judge::Judge(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
              const Conditions& conditions)
-    : timetable_(timetable), hazards_(hazards), conditions_(conditions),
-      tides_(timetable, track.length(), conditions) {}
+    : track_(track), timetable_(timetable), hazards_(hazards), conditions_(conditions),
+      tides_(timetable, track.length(), conditions), held_to_(timetable.held_to()) {}
 
 void Judge::require_link(const Hazard& h, geo::Span span) const {
     const tide::Station* station = tides_.unlinked(span, h.datum);
@@ -147,6 +149,11 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     // What nobody knows reaches as far as the charted bottom it stands for would.
     if (step.decides == Grade::unknown)
         add(c.close, Grade::caution, Cause::position);
+    if (hazard::is_seen_by_day(step)) {
+        for (const auto& span : c.charted)
+            out.push_back(judge_mark(k, span));
+        return;
+    }
     const bool by_doubt = step.decides == Grade::caution && step.cause == Cause::assumed;
     add(by_doubt ? c.close : c.charted, step.decides, step.cause);
     // What an assumed object would leave over it is shown, though it decides nothing.
@@ -154,6 +161,23 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
         for (auto& g : out)
             if (g.step == k && !g.tide)
                 g.tide = tide(h, g.span, Clock::doubted);
+}
+
+Grading Judge::judge_mark(std::size_t k, const geo::Span& span) const {
+    Grading out{Grade::caution, Cause::margin, k, span, {}, "when it is met is not known"};
+    if (span.to > held_to_)
+        return out;
+    const double margin = conditions_.doubts.time_margin_s;
+    constexpr double moment_s = 1e-3; // so that a boat at the very end of a day's light counts
+    const Interval there{timetable_.earliest(span.from) - margin,
+                         timetable_.latest(span.to) + margin + moment_s};
+    out.why = "it may be dark then";
+    if (dark_beside(track_, (span.from + span.to) / 2.0, there).empty()) {
+        out.grade = Grade::note;
+        out.cause = Cause::none;
+        out.why = "by day it is seen";
+    }
+    return out;
 }
 
 void Judge::judge_overhead(const Hazard& h, std::size_t k, const StepContact& c,

@@ -18,7 +18,7 @@ struct Grading {
     std::size_t step = 0;
     geo::Span span;
     std::optional<TideMet> tide;
-    std::string tried{}; ///< of a note: the run that made it one; empty: none
+    std::string why{}; ///< what made it this grade: a run, the light; may be empty
 };
 
 /// Everything a judgement needs beside the contact.
@@ -58,15 +58,19 @@ class Judge {
                         std::vector<Grading>& out) const;
     void judge_rough(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                      std::vector<Grading>& out) const;
-    /// Spans on which the water, less its doubt where `doubted`, is under what is required.
     hazard::WaterState sea_on(const geo::Span& span) const;
+    /// A mark beside the span: seen by day, a caution in the dark or where the boat's time is not known.
+    Grading judge_mark(std::size_t k, const geo::Span& span) const;
+    /// Spans on which the water, less its doubt where `doubted`, is under what is required.
     void below_spans(const hazard::Hazard& h, std::size_t k, const Spans& spans, Clock clock, double survey_m,
                      bool doubted, Grading as, std::vector<Grading>& out) const;
 
+    const Track& track_;
     const Timetable& timetable_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;
     TidesMet tides_;
+    double held_to_ = 0.0; ///< see Timetable::held_to()
 };
 
 } // namespace dangerline::passage

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace dangerline::passage {
 
@@ -76,6 +77,14 @@ std::vector<Timetable::NotHeld> Timetable::not_held() const {
     std::sort(out.begin(), out.end(),
               [](const NotHeld& a, const NotHeld& b) { return a.span.from < b.span.from; });
     return out;
+}
+
+double Timetable::held_to() const {
+    double to = std::numeric_limits<double>::infinity();
+    for (const auto& lost : not_held())
+        if (!lost.bounded)
+            to = std::min(to, lost.span.from);
+    return to;
 }
 
 std::vector<sea::Stream> Timetable::streams_met(geo::Span span) const {

@@ -110,7 +110,7 @@ void TriedAlong::ease(const hazard::Hazard& h, std::vector<Grading>& gradings) c
         Grading part = whole;
         part.grade = Grade::note;
         part.cause = Cause::none;
-        part.tried = found.words;
+        part.why = found.words;
         for (const auto& span : found.spans) {
             part.span = span;
             gradings.push_back(part);

@@ -90,13 +90,11 @@ std::vector<Window> windows_between(const SeasonRun& run, const std::vector<Clos
 
 /// Departures from the far end at which the way home is open, doubts included.
 TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard::Hazards& hazards,
-                  const SeasonAsk& ask, const Interval& leaving) {
+                  const Interval& leaving) {
     const Voyage voyage = voyages(home.track, 1.0, leaving);
     const Interval times{leaving.from - slack_s, voyage.leave(home.track.length(), leaving.to) + slack_s};
     SeasonTides tides(home.conditions, home.track.length(), times);
-    SeasonAsk plain{.departures = leaving};
-    plain.night = ask.night;
-    plain.night_known = ask.night_known;
+    const SeasonAsk plain{.departures = leaving};
     ConditionSet set = conditions_of(home.track, Check{}, hazards, home.conditions, plain, tides);
     const Mapper mapper(voyage, set.landings, leaving);
     auto tags = closings(set.visible, mapper, tides, Reading::margin);
@@ -129,7 +127,7 @@ void add_turn_back(Season& season, const SeasonRun& run, const WayHome& home,
     const Voyage& voyage = run.full.voyage();
     const Interval leaving{season.asked.from, voyage.reach(home.far_m, season.asked.to) + after_s};
     const TimeSet open =
-        home_open(home, run.voyages, hazards, run.ask, leaving).without(home_too_late(home, run, leaving));
+        home_open(home, run.voyages, hazards, leaving).without(home_too_late(home, run, leaving));
     for (auto& w : season.windows) {
         const Instant there = voyage.reach(home.far_m, w.when.from);
         Instant closes = there;

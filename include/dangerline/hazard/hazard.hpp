@@ -64,6 +64,11 @@ struct Step {
     double moved_m = 0.0;
 };
 
+/// Of a visible fixed mark beside the line: no caution where it is met by daylight.
+inline bool is_seen_by_day(const Step& step) {
+    return step.in_force == InForce::always && step.decides == Grade::caution && step.cause == Cause::margin;
+}
+
 struct Hazard {
     Kind kind = Kind::depth;
     ObjectRef object;

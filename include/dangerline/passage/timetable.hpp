@@ -36,6 +36,9 @@ class Timetable {
         bool bounded = false;
     };
     std::vector<NotHeld> not_held() const;
+    /// Path coordinate from which on nobody knows when the boat is where: the first of NotHeld that is not
+    /// bounded; +infinity where there is none.
+    double held_to() const;
 
     /// The streams met on the span, at entries, exits and whole nodes of time between, where a rate is
     /// greatest; empty where any of it is not known.

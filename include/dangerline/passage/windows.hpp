@@ -35,8 +35,6 @@ struct SeasonAsk {
     Robustness robustness{};
     std::vector<Limit> limits{};
     std::optional<double> longest_s{}; ///< of a trip, waits included
-    TimeSet night{};                   ///< when marks without a light can't be seen; empty: not computed
-    bool night_known = false;
 };
 
 /// Why departures are closed, or what is named on a window that is not.
