@@ -81,10 +81,12 @@ passage::Tides tides_home(const passage::Tides& out, double length_m, bool there
 
 /// One route of a scene.
 passage::Season season_of(const plan::Plan& plan, const Scene& scene, const geo::Plane& plane,
-                          std::size_t number, const Interval& times, bool back) {
+                          std::size_t number, const Interval& times, bool back,
+                          std::shared_ptr<const std::vector<passage::TriedRun>> tried) {
     const auto& track = scene.tracks()[number];
     const auto& planned = scene.routes()[number];
-    const auto conditions = scene.conditions(number);
+    auto conditions = scene.conditions(number);
+    conditions.tried = std::move(tried);
     const passage::Track home(way_home(planned.route, back), plane);
     passage::Conditions at_home = conditions;
     at_home.tides = tides_home(conditions.tides, track.length(), back);
@@ -131,11 +133,14 @@ SeasonReport run_season(const plan::Plan& plan) {
     report.warnings = scene.warnings(notes);
     report.tide_words = scene.tides().words();
     report.tide_notes = std::move(notes.lines);
+    const auto tried = std::make_shared<const std::vector<passage::TriedRun>>(
+        runs_that_count(read_tried(plan, report.plane, report.as_of, scene.cells(), diagnostics)));
     for (std::size_t i = 0; i < scene.routes().size(); ++i)
         try {
             const bool back = returns(scene.routes()[i].route);
-            report.routes.push_back({scene.tracks()[i], season_of(plan, scene, report.plane, i, times, back),
-                                     back, scene.tides().warnings(i)});
+            report.routes.push_back({scene.tracks()[i],
+                                     season_of(plan, scene, report.plane, i, times, back, tried), back,
+                                     scene.tides().warnings(i)});
         } catch (const Failure& failure) {
             rethrow_with_plan(failure, plan);
         }

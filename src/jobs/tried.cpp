@@ -160,7 +160,7 @@ void require_past(const plan::TriedEntry& entry, const plan::Plan& plan, const C
                                     .what = fmt::format("{} lies after the day of use, {}",
                                                         to_text(entry.date), to_text(as_of)),
                                     .expected = "a day before it",
-                                    .remedy = "correct the one that is wrong"});
+                                    .remedy = "correct the one that is wrong, or state as_of in the plan"});
 }
 
 std::string why_nothing(const plan::TriedEntry& entry, const files::RecordedTrack& track, long age_days,

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "passage/check_lines.hpp"
 #include "passage/findings.hpp"
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
@@ -144,51 +145,29 @@ std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
     return find_landings(track, hazards, c.required, at_start, at_end);
 }
 
-/// The day the last of the objects was found that a line of survey names.
-std::optional<CalendarDay> last_found(const SurveyLine& line, const hazard::Hazards& hazards) {
-    std::optional<CalendarDay> last;
-    for (const auto number : line.features)
-        if (const auto& found = hazards.all[number].found_on)
-            last = std::max(last.value_or(*found), *found);
-    return last;
-}
-
-/// What of a line of survey is proven by runs: of the bottom, and only where each object that it names was
-/// passed too.
-TriedAlong::Proven proven_of(const SurveyLine& line, const TriedAlong& tried,
-                             const hazard::Hazards& hazards) {
-    for (const auto number : line.features) {
-        const auto& h = hazards.all[number];
-        if (h.between)
-            continue;
-        for (const auto& step : h.steps)
-            if (tried.proven(line.spans, h.datum, {step.extent.get(), h.found_on}).spans.empty())
-                return {};
-    }
-    return tried.proven(line.spans, hazards.all[line.hazard].datum, {nullptr, last_found(line, hazards)});
-}
-
 } // namespace
 
-Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
-            const Conditions& conditions) {
+Check check_with_lines(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
+                       const Conditions& conditions, std::vector<SurveyLine>& lines) {
     const auto landings = landings_of(track, timetable, hazards, conditions);
     const auto contacts = find_contacts(track, hazards, landings);
     const Judge judge(track, timetable, hazards, conditions);
-    const TriedAlong tried(track, conditions.tried.get(), judge);
+    const TriedAlong tried(track, conditions.tried.get(), conditions.boat);
+    const LowestTide lowest = lowest_met(judge);
     Check result;
     Paint paint;
     for (const auto& contact : contacts) {
         auto gradings = judge.judge(contact, beside(landings, contact.hazard, track), result.tightest);
-        tried.ease(hazards.all[contact.hazard], gradings);
+        tried.ease(hazards.all[contact.hazard], gradings, lowest);
         for (const auto& g : gradings)
             paint.add(g.span, g.grade, g.cause);
         result.blocked = result.blocked || at_any_tide(hazards.all[contact.hazard], gradings);
         for (auto& f : findings_of(contact, gradings, track, hazards, judge))
             result.findings.push_back(std::move(f));
     }
-    for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
-        const auto proven = proven_of(line, tried, hazards);
+    lines = survey_lines(track, hazards, contacts, landings, judge);
+    for (const auto& line : lines) {
+        const auto proven = tried.proven(line, hazards, lowest);
         for (const auto& span : without(line.spans, proven.spans))
             paint.add(span, Grade::caution, Cause::survey);
         result.findings.push_back(finding_of(line, proven, track, hazards, judge));
@@ -226,6 +205,12 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
             result.worst = std::max(result.worst, stretch.marks.front().grade);
     result.tested = count_tested(track, hazards, contacts);
     return result;
+}
+
+Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
+            const Conditions& conditions) {
+    std::vector<SurveyLine> lines;
+    return check_with_lines(track, timetable, hazards, conditions, lines);
 }
 
 } // namespace dangerline::passage

@@ -6,6 +6,7 @@
 
 #include "dangerline/hazard/rough_water.hpp"
 #include "passage/daylight.hpp"
+#include "passage/findings.hpp"
 #include "passage/landing_cases.hpp"
 
 namespace dangerline::passage {
@@ -22,8 +23,9 @@ using When = Condition::When;
 class Collector {
   public:
     Collector(const Track& track, const hazard::Hazards& hazards, const Conditions& conditions,
-              const SeasonAsk& ask, SeasonTides& tides, ConditionSet& out)
-        : track_(track), hazards_(hazards), conditions_(conditions), ask_(ask), tides_(tides), out_(out) {}
+              const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides, ConditionSet& out)
+        : track_(track), hazards_(hazards), conditions_(conditions), tried_(tried), ask_(ask), tides_(tides),
+          out_(out) {}
 
     void add(const CasedContact& cased) {
         landing_ = cased.landing;
@@ -81,17 +83,24 @@ class Collector {
                    false);
     }
 
-    void add_survey(const Check& sample) {
-        for (const auto& f : sample.findings)
-            if (f.kind == hazard::Kind::survey)
-                out_.named.push_back({{.span = f.span,
-                                       .reason = keep({.grade = Grade::caution,
-                                                       .cause = Cause::survey,
-                                                       .kind = f.kind,
-                                                       .object = f.object,
-                                                       .what = f.what,
-                                                       .span = f.span})},
-                                      Cause::survey});
+    void add_survey(const std::vector<SurveyLine>& lines) {
+        for (const auto& line : lines) {
+            const auto& zone = hazards_.zones[line.zone];
+            const geo::Span span{line.spans.front().from, line.spans.back().to};
+            Reason reason;
+            reason.grade = Grade::caution;
+            reason.cause = Cause::survey;
+            reason.kind = hazard::Kind::survey;
+            reason.object = quality_object(zone);
+            reason.what = survey::describe(zone);
+            reason.span = span;
+            Named named;
+            named.condition.span = span;
+            named.condition.reason = keep(std::move(reason));
+            named.cause = Cause::survey;
+            named.line = line;
+            out_.named.push_back(std::move(named));
+        }
     }
 
   private:
@@ -146,7 +155,14 @@ class Collector {
         for (const auto& span : spans) {
             Condition c = condition(When::always, span, keep(reason_of(h, step, grade, Cause::none, span)));
             c.of_hazard = true;
-            out_.all.push_back(std::move(c));
+            std::vector<TidePart> told;
+            if (TriedAlong::may_ease(h, step_, grade, Cause::none))
+                for (const auto& part : tried_.parts({span}, h.datum, TriedAlong::object_of(h, step_)))
+                    told.push_back({part.span, part.datum, part.level_m});
+            if (told.empty())
+                out_.all.push_back(std::move(c));
+            else
+                out_.bars.push_back({std::move(c), std::move(told)});
         }
     }
 
@@ -156,7 +172,8 @@ class Collector {
         for (const auto& span : spans)
             out_.named.push_back(
                 {condition(When::always, span, keep(reason_of(h, step, Grade::caution, cause, span))),
-                 cause});
+                 cause,
+                 {}});
     }
 
     /// One condition for each reach that the span runs through. `spread` gets them.
@@ -188,7 +205,7 @@ class Collector {
         const auto named = [&](Cause cause) {
             return [this, cause](Condition one) {
                 if (landing_ == every_case)
-                    out_.named.push_back({std::move(one), cause});
+                    out_.named.push_back({std::move(one), cause, {}});
             };
         };
         if (step.decides != Grade::danger) {
@@ -283,6 +300,7 @@ class Collector {
     const Track& track_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;
+    const TriedAlong& tried_;
     const SeasonAsk& ask_;
     SeasonTides& tides_;
     ConditionSet& out_;
@@ -293,16 +311,17 @@ class Collector {
 
 } // namespace
 
-ConditionSet conditions_of(const Track& track, const Check& sample, const hazard::Hazards& hazards,
-                           const Conditions& conditions, const SeasonAsk& ask, SeasonTides& tides) {
+ConditionSet conditions_of(const Track& track, const std::vector<SurveyLine>& lines,
+                           const hazard::Hazards& hazards, const Conditions& conditions,
+                           const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides) {
     ConditionSet out;
-    Collector collector(track, hazards, conditions, ask, tides, out);
+    Collector collector(track, hazards, conditions, tried, ask, tides, out);
     const auto cases = end_cases(track, hazards, conditions, tides);
     for (const auto& contact : cased_contacts(track, hazards, cases, out.landings))
         collector.add(contact);
     collector.add_tides();
     collector.add_limits();
-    collector.add_survey(sample);
+    collector.add_survey(lines);
     out.visible = without_hidden(out.all);
     return out;
 }

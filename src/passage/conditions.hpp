@@ -9,6 +9,7 @@
 #include "dangerline/passage/windows.hpp"
 #include "passage/contacts.hpp"
 #include "passage/season_tides.hpp"
+#include "passage/tried_along.hpp"
 
 namespace dangerline::passage {
 
@@ -50,10 +51,24 @@ struct RoughWater {
     std::size_t landing = every_case, hazard = 0, step = 0;
 };
 
+/// A run tells of the span while the tide is at the level above the datum, or higher.
+struct TidePart {
+    geo::Span span;
+    int datum = 0;
+    double level_m = 0.0;
+};
+
+/// A bar nobody sounded for a year, along which somebody ran.
+struct TriedBar {
+    Condition condition; ///< when it closes depends on the voyage
+    std::vector<TidePart> parts;
+};
+
 /// A cause that is named on windows and closes none.
 struct Named {
     Condition condition;
     hazard::Cause cause = hazard::Cause::none;
+    std::optional<SurveyLine> line{}; ///< of a quality zone
 };
 
 struct ConditionSet {
@@ -63,11 +78,13 @@ struct ConditionSet {
     std::vector<Condition> visible; ///< without what others hide on the whole of its span
     std::vector<Named> named;
     std::vector<RoughWater> rough;
+    std::vector<TriedBar> bars;
 };
 
-/// Everything a track meets. `sample` is the check of any one departure: for the survey lines.
-ConditionSet conditions_of(const Track& track, const Check& sample, const hazard::Hazards& hazards,
-                           const Conditions& conditions, const SeasonAsk& ask, SeasonTides& tides);
+/// Everything a track meets. `lines`: those of any one departure.
+ConditionSet conditions_of(const Track& track, const std::vector<SurveyLine>& lines,
+                           const hazard::Hazards& hazards, const Conditions& conditions,
+                           const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides);
 
 /// Parts of the path that a voyage can't be sure to hold or stem. Its reasons are added to `reasons`.
 std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons);

@@ -220,6 +220,10 @@ void set_span(Finding& f, const geo::Span& span, double length, const Judge& jud
 
 } // namespace
 
+hazard::ObjectRef quality_object(const survey::QualityZone& zone) {
+    return {zone.lnam, zone.lnam.empty() ? "" : "M_QUAL", "", zone.cell};
+}
+
 std::vector<Finding> findings_of(const HazardContact& contact, const std::vector<Grading>& gradings,
                                  const Track& track, const hazard::Hazards& hazards, const Judge& judge) {
     const Hazard& h = hazards.all[contact.hazard];
@@ -268,7 +272,7 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
     f.grade = left.empty() ? Grade::note : Grade::caution;
     f.cause = left.empty() ? Cause::none : Cause::survey;
     f.kind = hazard::Kind::survey;
-    f.object = {zone.lnam, zone.lnam.empty() ? "" : "M_QUAL", "", zone.cell};
+    f.object = quality_object(zone);
     f.what = survey::describe(zone);
     set_span(f, {spans.front().from, spans.back().to}, length_of(spans), judge);
     set_nearest(f, track, *h.steps[line.step].extent, f.span);

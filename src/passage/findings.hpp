@@ -14,6 +14,9 @@ namespace dangerline::passage {
 std::vector<Finding> findings_of(const HazardContact& contact, const std::vector<Grading>& gradings,
                                  const Track& track, const hazard::Hazards& hazards, const Judge& judge);
 
+/// As findings name it.
+hazard::ObjectRef quality_object(const survey::QualityZone& zone);
+
 /// A caution; a note where runs tell of all of it.
 Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, const Track& track,
                    const hazard::Hazards& hazards, const Judge& judge);

@@ -98,7 +98,10 @@ bool closed_at(const SeasonRun& run, const Voyage& voyage, Instant d) {
     const Interval moment{d, d + 1e-3};
     const Mapper mapper(voyage, run.conditions.landings, moment);
     std::vector<Reason> ignored;
-    const auto spells = conditions_of(voyage, ignored);
+    auto spells = conditions_of(voyage, ignored);
+    for (auto& spell : spells)
+        spell.reason = no_reason; // its number is one of `ignored`
+    close_bars(run.conditions.bars, mapper, run.tides, run.clock_margin_s, 0.0, spells);
     return !closings(run.conditions.visible, mapper, run.tides, Reading::charted).empty() ||
            !closings(spells, mapper, run.tides, Reading::charted).empty();
 }
@@ -126,6 +129,35 @@ Tight tightest_of(const SeasonRun& run, const Season& season) {
         }
     }
     return best;
+}
+
+/// One for each hazard, cause and tide, on the hull of its spans.
+struct Hull {
+    Named named;
+    bool tellable = false; ///< a run may make a note of it
+};
+
+bool may_be_told(const Named& named, const SeasonRun& run) {
+    const Condition& c = named.condition;
+    return named.line ||
+           TriedAlong::may_ease(run.hazards.all[c.hazard], c.step, hazard::Grade::caution, named.cause);
+}
+
+bool same_extent(const Condition& a, const Condition& b, const SeasonRun& run) {
+    return a.hazard == b.hazard &&
+           run.hazards.all[a.hazard].steps[a.step].extent == run.hazards.all[b.hazard].steps[b.step].extent;
+}
+
+/// Whether runs make a note of it at these tides.
+bool told_of(const Hull& hull, const SeasonRun& run, const LowestTide& lowest) {
+    if (!hull.tellable)
+        return false;
+    const auto& [c, cause, line] = hull.named;
+    if (line)
+        return without(line->spans, run.tried.proven(*line, run.hazards, lowest).spans).empty();
+    const auto& h = run.hazards.all[c.hazard];
+    const auto proven = run.tried.proven({c.span}, h.datum, TriedAlong::object_of(h, c.step), lowest);
+    return without({c.span}, proven.spans).empty();
 }
 
 } // namespace
@@ -193,9 +225,12 @@ Opening opening(const SeasonRun& run, const Season& season) {
         return out;
     const auto opens = [&](int decimetres) {
         const double lower_m = decimetres / 10.0;
+        SeasonRun lowered = run;
+        close_bars(run.conditions.bars, run.full, run.tides, run.clock_margin_s, lower_m, lowered.full_own);
+        close_bars(run.conditions.bars, run.slow, run.tides, run.clock_margin_s, lower_m, lowered.slow_own);
         if (season.open.empty())
-            return !set_of(run.closed(lower_m)).complement(run.ask.departures).empty();
-        return !run.offered(run.not_offered(lower_m)).at_least(run.ask.robustness.shortest_s).empty();
+            return !set_of(lowered.closed(lower_m)).complement(run.ask.departures).empty();
+        return !lowered.offered(lowered.not_offered(lower_m)).at_least(run.ask.robustness.shortest_s).empty();
     };
     int closed = 0, open = 100;
     if (!opens(open))
@@ -210,15 +245,16 @@ Opening opening(const SeasonRun& run, const Season& season) {
 
 void name_cautions(const SeasonRun& run, Season& season) {
     // One for each hazard, cause and tide: its highest level on the hull of its spans.
-    std::map<std::tuple<std::size_t, hazard::Cause, std::size_t, int, std::size_t>, Condition> hulls;
+    std::map<std::tuple<std::size_t, hazard::Cause, std::size_t, int, std::size_t>, Hull> hulls;
     std::size_t lines = every_case / 2; // beyond the number of any hazard
     for (const auto& named : run.conditions.named) {
         const Condition& c = named.condition;
         const std::size_t number = c.of_hazard || named.cause != hazard::Cause::survey ? c.hazard : lines++;
         const auto key = std::tuple(number, named.cause, c.source, static_cast<int>(c.when), c.landing);
-        auto [it, fresh] = hulls.emplace(key, c);
-        Condition& hull = it->second;
+        auto [it, fresh] = hulls.emplace(key, Hull{named, may_be_told(named, run)});
+        Condition& hull = it->second.named.condition;
         if (!fresh) {
+            it->second.tellable = it->second.tellable && may_be_told(named, run) && same_extent(hull, c, run);
             hull.span = {std::min(hull.span.from, c.span.from), std::max(hull.span.to, c.span.to)};
             if (c.level_m > hull.level_m) {
                 hull.level_m = c.level_m;
@@ -226,20 +262,27 @@ void name_cautions(const SeasonRun& run, Season& season) {
             }
         }
     }
-    for (auto& [key, hull] : hulls)
-        hull.level_m = std::ceil(hull.level_m * 10.0 - 1e-9) / 10.0; // few levels; named sooner
-    std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
+    for (auto& [key, hull] : hulls) // few levels; named sooner
+        hull.named.condition.level_m = std::ceil(hull.named.condition.level_m * 10.0 - 1e-9) / 10.0;
+    std::vector<std::pair<const Hull*, const TimeSet*>> wanted;
     for (const auto& [key, hull] : hulls)
-        if (const TimeSet& times = times_of(hull, run.tides, Reading::margin); !times.empty())
+        if (const TimeSet& times = times_of(hull.named.condition, run.tides, Reading::margin); !times.empty())
             wanted.emplace_back(&hull, &times);
     parallel_for(season.windows.size(), [&](std::size_t i) {
         Window& w = season.windows[i];
         const Timetable soonest(run.full.voyage(), w.when.from), latest(run.full.voyage(), w.when.to);
-        for (const auto& [c, times] : wanted) {
-            const Instant first = soonest.at(c->span.from), last = latest.leave(c->span.to);
+        const LowestTide lowest = [&](const geo::Span& span, int datum) {
+            return run.tides.lowest(span, datum, [&](const geo::Span& part) {
+                return Interval{soonest.at(part.from) - run.clock_margin_s,
+                                latest.leave(part.to) + run.clock_margin_s};
+            });
+        };
+        for (const auto& [hull, times] : wanted) {
+            const Condition& c = hull->named.condition;
+            const Instant first = soonest.at(c.span.from), last = latest.leave(c.span.to);
             const auto after = times->next(first);
-            if (times->contains(first) || (after && after->from <= last))
-                w.named.push_back(c->reason);
+            if ((times->contains(first) || (after && after->from <= last)) && !told_of(*hull, run, lowest))
+                w.named.push_back(c.reason);
         }
     });
     for (auto& w : season.windows)

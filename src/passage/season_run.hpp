@@ -46,6 +46,11 @@ const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading 
 std::vector<Condition> rough_conditions(const std::vector<RoughWater>& rough, const Mapper& mapper,
                                         const Conditions& conditions, const Interval& times);
 
+/// Closes departures that meet a bar of which no run tells at their tide, with levels `lower_m` metres lower.
+/// What `own` holds of these bars is replaced. `margin_s`: doubt of the boat's clock.
+void close_bars(const std::vector<TriedBar>& bars, const Mapper& mapper, SeasonTides& tides, double margin_s,
+                double lower_m, std::vector<Condition>& own);
+
 /// Joined, within `departures`.
 std::vector<Closed> merged(std::vector<Tag> tags, const Interval& departures);
 TimeSet set_of(const std::vector<Closed>& closed);
@@ -57,9 +62,13 @@ struct SeasonRun {
     const SeasonAsk& ask;
     SeasonTides& tides;
     ConditionSet& conditions;
+    const TriedAlong& tried;
+    const hazard::Hazards& hazards;
+    double clock_margin_s = 0.0;
     const Mapper& full; ///< of ask.departures and what robustness adds
     const Mapper& slow;
-    std::vector<Condition> full_own, slow_own; ///< of these voyages alone: spells, rough water, long trips
+    std::vector<Condition> full_own,
+        slow_own; ///< of these voyages alone: spells, rough water, bars, long trips
 
     /// Calculated; levels so much lower.
     std::vector<Closed> closed(double lower_m = 0.0) const;

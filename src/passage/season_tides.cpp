@@ -172,6 +172,22 @@ std::optional<double> SeasonTides::lowest(std::size_t source, Instant from, Inst
     return least;
 }
 
+std::optional<double> SeasonTides::lowest(const geo::Span& span, int datum,
+                                          const std::function<Interval(const geo::Span&)>& when) const {
+    std::optional<double> least;
+    for (const auto& reach : reaches_) {
+        if (reach.to_m < span.from || reach.from_m > span.to)
+            continue;
+        const Interval there = when({std::max(span.from, reach.from_m), std::min(span.to, reach.to_m)});
+        const auto found =
+            tide::lowest_there(conditions_.tides.stations, reach.choice, datum, there.from, there.to);
+        if (!found)
+            return std::nullopt;
+        least = std::min(least.value_or(found->height.metres()), found->height.metres());
+    }
+    return least;
+}
+
 TimeSet SeasonTides::unknown(std::size_t reach) const {
     const double margin = conditions_.doubts.time_margin_s;
     return TimeSet::of_any(intervals_of(tide::unknown_there(conditions_.tides.stations,

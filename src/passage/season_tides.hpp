@@ -1,6 +1,7 @@
 // When the tide is below or above a level, over a whole season: once for each level. Private to the room.
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -39,6 +40,11 @@ class SeasonTides {
 
     /// The lowest over the closed span above the source's datum; nothing where it is not known all the while.
     std::optional<double> lowest(std::size_t source, Instant from, Instant to) const;
+
+    /// The lowest on a part of the path, above the datum, at the times of each reach of it; nothing where a
+    /// reach is not linked to that datum or its tide is not known all the while.
+    std::optional<double> lowest(const geo::Span& span, int datum,
+                                 const std::function<Interval(const geo::Span&)>& when) const;
 
     /// Where the tide of a reach is not known within the clock margin.
     TimeSet unknown(std::size_t reach) const;

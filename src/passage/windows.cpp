@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "passage/check_lines.hpp"
 #include "passage/season_run.hpp"
 
 namespace dangerline::passage {
@@ -55,12 +56,13 @@ void add_longest(const SeasonRun& run, const Mapper& mapper, std::vector<Conditi
     c.charted = false;
 }
 
-/// What depends on the voyage: its streams.
+/// What depends on the voyage: its streams, and when it is on a bar.
 std::vector<Condition> own_conditions(const Mapper& mapper, ConditionSet& set, const Conditions& conditions,
-                                      const Interval& times) {
+                                      SeasonTides& tides) {
     auto out = conditions_of(mapper.voyage(), set.reasons);
-    for (auto& rough : rough_conditions(set.rough, mapper, conditions, times))
+    for (auto& rough : rough_conditions(set.rough, mapper, conditions, tides.times()))
         out.push_back(std::move(rough));
+    close_bars(set.bars, mapper, tides, conditions.doubts.time_margin_s, 0.0, out);
     return out;
 }
 
@@ -95,11 +97,12 @@ TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard:
     const Interval times{leaving.from - slack_s, voyage.leave(home.track.length(), leaving.to) + slack_s};
     SeasonTides tides(home.conditions, home.track.length(), times);
     const SeasonAsk plain{.departures = leaving};
-    ConditionSet set = conditions_of(home.track, Check{}, hazards, home.conditions, plain, tides);
+    const TriedAlong tried(home.track, home.conditions.tried.get(), home.conditions.boat);
+    ConditionSet set = conditions_of(home.track, {}, hazards, home.conditions, tried, plain, tides);
     const Mapper mapper(voyage, set.landings, leaving);
     auto tags = closings(set.visible, mapper, tides, Reading::margin);
     for (const auto& tag :
-         closings(own_conditions(mapper, set, home.conditions, times), mapper, tides, Reading::margin))
+         closings(own_conditions(mapper, set, home.conditions, tides), mapper, tides, Reading::margin))
         tags.push_back(tag);
     return set_of(merged(std::move(tags), leaving)).complement(leaving);
 }
@@ -155,14 +158,16 @@ Season season(const Track& track, const VoyageMaker& voyages, const hazard::Haza
     const Interval times = widened({departures.from, std::max(full_voyage.leave(end, departures.to),
                                                               slow_voyage.leave(end, departures.to))},
                                    margin + slack_s, margin + slack_s);
-    const Check sample = check(track, Timetable(track, ask.departures.from), hazards, conditions);
+    std::vector<SurveyLine> lines;
+    check_with_lines(track, Timetable(track, ask.departures.from), hazards, conditions, lines);
     SeasonTides tides(conditions, end, times);
-    ConditionSet set = conditions_of(track, sample, hazards, conditions, ask, tides);
+    const TriedAlong tried(track, conditions.tried.get(), conditions.boat);
+    ConditionSet set = conditions_of(track, lines, hazards, conditions, tried, ask, tides);
     const Mapper full(full_voyage, set.landings, departures);
     const Mapper slow(slow_voyage, set.landings, departures);
-    SeasonRun run{track, voyages, ask, tides, set, full, slow, {}, {}};
-    run.full_own = own_conditions(full, set, conditions, times);
-    run.slow_own = own_conditions(slow, set, conditions, times);
+    SeasonRun run{track, voyages, ask, tides, set, tried, hazards, margin, full, slow, {}, {}};
+    run.full_own = own_conditions(full, set, conditions, tides);
+    run.slow_own = own_conditions(slow, set, conditions, tides);
     add_longest(run, full, run.full_own);
     add_longest(run, slow, run.slow_own);
 

@@ -59,7 +59,13 @@ struct Asked {
 
 inline const Instant departure = Instant::from_unix_seconds(1.78e9);
 
-inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
+struct Made {
+    Track track;
+    hazard::Hazards hazards;
+    Conditions conditions;
+};
+
+inline Made make(std::vector<chart::Cell> cells, const Asked& asked) {
     chart::settle_scales(cells);
     Diagnostics said;
     hazard::BuildSettings settings;
@@ -83,7 +89,12 @@ inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
                    asked.datums),
         {}};
     conditions.tried = std::make_shared<const std::vector<TriedRun>>(asked.tried);
-    return check(track, Timetable(track, departure), hazards, conditions);
+    return {track, std::move(hazards), std::move(conditions)};
+}
+
+inline Check run(std::vector<chart::Cell> cells, const Asked& asked) {
+    const Made made = make(std::move(cells), asked);
+    return check(made.track, Timetable(made.track, departure), made.hazards, made.conditions);
 }
 
 /// One depth area of that range, CATZOC A1, so that only what is charted counts.

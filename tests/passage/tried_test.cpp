@@ -1,6 +1,7 @@
 #include <algorithm>
-#include <random>
+#include <set>
 
+#include "dangerline/passage/windows.hpp"
 #include "passage/made_cells.hpp"
 
 namespace {
@@ -198,6 +199,39 @@ TEST(Tried, TurnsAnOldBarIntoANoteAndNothingElseUnknown) {
     EXPECT_NE(of_class(eased_bar, "UNSARE").at(0)->reason.find("run by"), std::string::npos);
     asked.tried.clear();
     EXPECT_EQ(of_class(made_cells::run({cell}, asked), "UNSARE").at(0)->grade, Grade::unknown);
+}
+
+/// Causes named on the windows of a day at a fixed tide of 1 m, over doubtful ground.
+std::set<Cause> named_with(const TriedRun& run, double wreck_y = 0.0) {
+    CellDraft d = doubtful_sheet();
+    if (wreck_y > 0.0)
+        d.add_point("WRECKS", {at(0, wreck_y)}, {{"VALSOU", "0.5"}, {"WATLEV", "3"}, {"QUASOU", "6"}});
+    Asked asked;
+    asked.boat.draught_m = 0.6;
+    asked.tried = {run};
+    const Made made = make({laid(std::move(d), "X14TEST1")}, asked);
+    const VoyageMaker voyages = [](const Track& t, double share, const Interval&) {
+        Voyage::Settings s;
+        s.speed_factor = share;
+        return Voyage(t, s);
+    };
+    const Season s = season(made.track, voyages, made.hazards, made.conditions,
+                            {.departures = {departure, departure + 86400.0}});
+    EXPECT_FALSE(s.windows.empty());
+    std::set<Cause> causes;
+    for (const auto& w : s.windows)
+        for (const auto n : w.named)
+            causes.insert(s.reasons[n].cause);
+    return causes;
+}
+
+TEST(Tried, TakesTheSurveyOffTheWindowsOfASeason) {
+    EXPECT_EQ(named_with({}), std::set{Cause::survey});
+    EXPECT_TRUE(named_with(run_at(0, -2600, 2600, 0.6, 1.0)).empty());
+    EXPECT_EQ(named_with(run_at(0, -2600, 2600, 0.6, 1.1)), std::set{Cause::survey}) << "at a higher tide";
+    EXPECT_EQ(named_with(run_at(0, -2600, 0, 0.6, 1.0)), std::set{Cause::survey}) << "half of it";
+    EXPECT_EQ(named_with(run_at(0, -2600, 2600, 0.6, 1.0), 300.0), std::set{Cause::survey})
+        << "the line names a wreck that was not passed";
 }
 
 } // namespace
