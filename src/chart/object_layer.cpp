@@ -24,6 +24,22 @@ bool is_short(Position a, Position b) {
            std::abs(a.lat_deg - b.lat_deg) <= straight_edge_deg;
 }
 
+bool comes_near(const Geometry& area, const std::vector<LonLatBox>& near) {
+    const double reference =
+        area.polygons.empty() || area.polygons.front().empty() || area.polygons.front().front().empty()
+            ? 0.0
+            : area.polygons.front().front().front().lon_deg;
+    LonLatBox box{1e9, 1e9, -1e9, -1e9};
+    for (const auto& rings : area.polygons)
+        for (const auto& ring : rings)
+            for (const auto& p : ring) {
+                const double lon = geo::longitude_near(p.lon_deg, reference);
+                box = {std::min(box.west_deg, lon), std::min(box.south_deg, p.lat_deg),
+                       std::max(box.east_deg, lon), std::max(box.north_deg, p.lat_deg)};
+            }
+    return std::any_of(near.begin(), near.end(), [&](const LonLatBox& b) { return meet(box, b); });
+}
+
 } // namespace
 
 std::vector<Point> Projector::chain(const std::vector<Position>& places) const {
@@ -152,6 +168,10 @@ bool ObjectLayer::lay_some(std::unique_lock<std::mutex>& lock) {
 
 void ObjectLayer::lay_out_area(Feature& f, Diagnostics& said) const {
     auto polygons = projector_.polygons(f.geometry);
+    if (!f.broken_geometry && !laying_.near.empty() && !comes_near(f.geometry, laying_.near)) {
+        f.shape = std::make_shared<const geo::Shape>(geo::to_shape(polygons));
+        return;
+    }
     const geo::Mended check = geo::mend(polygons);
     if (check.valid && !f.broken_geometry) {
         f.shape = std::make_shared<const geo::Shape>(geo::to_shape(polygons));

@@ -71,9 +71,9 @@ std::vector<PolygonRings> without(const std::vector<PolygonRings>& a, const std:
             .get());
 }
 
-CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box) {
+CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box, bool valid) {
     const Geos geos;
-    const auto whole = geos.valid_area(area);
+    const auto whole = valid ? geos.polygons(area) : geos.valid_area(area);
     const auto frame = geos.polygon({{{box.min_x, box.min_y},
                                       {box.max_x, box.min_y},
                                       {box.max_x, box.max_y},

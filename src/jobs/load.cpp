@@ -108,7 +108,7 @@ std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vec
     std::vector<chart::Cell> cells;
     std::optional<chart::Laying> laying;
     if (plane)
-        laying.emplace(chart::Laying{*plane, &hazard::is_placed});
+        laying.emplace(chart::Laying{*plane, &hazard::is_placed, boxes});
     for (const auto& cell : wanted)
         cells.push_back(chart::read_found_cell(cell, diagnostics, laying ? &*laying : nullptr));
     for (const auto& path : found.vectors)

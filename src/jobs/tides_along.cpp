@@ -1,6 +1,7 @@
 #include "jobs/tides_along.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -22,6 +23,16 @@ bool count_alike(const tide::Choice& a, const tide::Choice& b) {
            std::is_permutation(a.stations.begin(), a.stations.end(), b.stations.begin(), b.stations.end());
 }
 
+/// Of short pieces: the box of a whole slanting leg holds much that is far from it.
+void add_boxes(const geo::Leg& leg, std::vector<geo::Box>& boxes) {
+    constexpr double piece_m = 1000.0;
+    const double length_m = leg.length(), pieces = std::max(1.0, std::ceil(length_m / piece_m));
+    for (double i = 0.0; i < pieces; ++i) {
+        const geo::Point a = leg.at(i / pieces * length_m), b = leg.at((i + 1.0) / pieces * length_m);
+        boxes.push_back({std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)});
+    }
+}
+
 } // namespace
 
 TidesAlong::TidesAlong(const plan::Plan& plan, Instant first, Instant last)
@@ -37,7 +48,7 @@ std::optional<hazard::BottomWindow> TidesAlong::bottom(const std::vector<passage
     std::vector<geo::Position> places;
     for (const auto& track : tracks) {
         for (const auto& chord : track.chords())
-            boxes.push_back(chord.box());
+            add_boxes(chord.leg, boxes);
         places.insert(places.end(), track.route().places.begin(), track.route().places.end());
     }
     return bottom_window(std::move(boxes), required_m, levels->lowest_m, levels->highest_m,

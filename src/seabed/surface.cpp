@@ -92,7 +92,7 @@ Decimetres level_at_or_above(double depth_m) {
     return static_cast<Decimetres>(std::floor(depth_m * 10.0 + bit));
 }
 
-std::optional<Surface> Surface::build(const AreaDepths& depths) {
+std::optional<Surface> Surface::build(const AreaDepths& depths, std::span<const geo::Box> near) {
     Collector all(depths);
     all.add_rings();
     all.add_contours();
@@ -119,12 +119,15 @@ std::optional<Surface> Surface::build(const AreaDepths& depths) {
     std::unordered_map<std::uint64_t, int> sides;
     std::vector<geo::Box> boxes;
     for (const auto& t : made->triangles) {
-        if (!inside.contains(out.middle(t)))
+        const geo::Box box = geo::Shape::of_points(out.corners(t)).box();
+        const auto meets = [&](const geo::Box& b) { return b.meets(box); };
+        if ((!near.empty() && std::none_of(near.begin(), near.end(), meets)) ||
+            !inside.contains(out.middle(t)))
             continue;
         out.triangles_.push_back(t);
         for (std::size_t k = 0; k < 3; ++k)
             ++sides[key(t[k], t[(k + 1) % 3])];
-        boxes.push_back(geo::Shape::of_points(out.corners(t)).box());
+        boxes.push_back(box);
     }
     if (out.triangles_.empty())
         return std::nullopt;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <iterator>
 #include <numeric>
 #include <unordered_map>
 
@@ -156,14 +157,17 @@ MadeSurface Window::make_one(const Feature& area) const {
     made.window = *window;
     auto polygons = geo::polygons_of(*area.shape);
     if (!holds(*window, area.shape->box())) {
-        auto cut = geo::cut_by_box(polygons, *window);
+        auto cut = geo::cut_by_box(polygons, *window, !area.broken_geometry);
         polygons = std::move(cut.inside);
         made.beyond = std::move(cut.outside);
     }
     const AreaDepths depths = depths_of(area, *range, std::move(polygons));
     if (depths.area.empty())
         return made;
-    if (auto surface = Surface::build(depths))
+    std::vector<geo::Box> near;
+    std::copy_if(near_.begin(), near_.end(), std::back_inserter(near),
+                 [&](const geo::Box& box) { return box.meets(area.shape->box()); });
+    if (auto surface = Surface::build(depths, near))
         made.surface = std::make_shared<const Surface>(std::move(*surface));
     else
         made.why_not =

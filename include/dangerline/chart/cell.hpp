@@ -11,6 +11,7 @@
 #include "dangerline/base/diagnostics.hpp"
 #include "dangerline/base/time.hpp"
 #include "dangerline/chart/feature.hpp"
+#include "dangerline/chart/lon_lat_box.hpp"
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/geo/regions.hpp"
 
@@ -63,6 +64,9 @@ struct Laying {
     /// Whether anybody asks for the place of objects of a class; others are left without a shape, and
     /// whether they are drawn rightly is not looked at. Null: all are wanted.
     bool (*wanted)(std::string_view cls) = nullptr;
+    /// Areas that meet none of these are taken as they are drawn, whether or not that is rightly. Empty: all
+    /// are looked at.
+    std::vector<LonLatBox> near{};
 };
 
 /// Reads one cell. With `laying` its objects are laid out at the same time, on another thread: the half of

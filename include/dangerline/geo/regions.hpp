@@ -25,11 +25,12 @@ std::vector<PolygonRings> grown(const Shape& shape, double radius);
 std::vector<PolygonRings> united(const std::vector<const Shape*>& areas);
 /// a without b.
 std::vector<PolygonRings> without(const std::vector<PolygonRings>& a, const std::vector<PolygonRings>& b);
-/// An area cut along the sides of a box; much sooner than by without().
+/// An area cut along the sides of a box; much sooner than by without(). An area known to be `valid` is not
+/// looked at again.
 struct CutByBox {
     std::vector<PolygonRings> inside, outside;
 };
-CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box);
+CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box, bool valid = false);
 /// Square metres in the plane (equal-area, so true square metres): outer rings less holes.
 double area_of(const std::vector<PolygonRings>& polygons);
 /// The polygons must not overlap: a shape is even-odd.

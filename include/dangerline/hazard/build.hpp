@@ -21,12 +21,16 @@ struct BottomWindow {
     seabed::Decimetres from = 0, to = 0; ///< depths, both included
 };
 
+/// Metres; no question reaches farther from a window.
+inline constexpr double around_window_m = 3.0 * metres_per_nautical_mile;
+
 struct BuildSettings {
     /// Without it DRVAL2 decides danger and DRVAL1 caution in depth areas.
     std::optional<BottomWindow> bottom{};
     /// The day ages of local notes are reckoned at; without it none is old.
     std::optional<CalendarDay> as_of{};
-    /// What lies beyond is asked for no "too small in scale"; everything is without it.
+    /// What lies beyond is asked for no "too small in scale", and soundings more than `around_window_m`
+    /// beyond make no hazards; everything counts without it.
     std::optional<geo::Box> window{};
     /// How surveys are judged; without it the charted quality zones count as they stand, whatever their age.
     std::optional<survey::TrustSettings> trust{};

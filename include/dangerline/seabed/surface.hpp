@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -59,7 +60,9 @@ struct AreaDepths {
 class Surface {
   public:
     /// Nothing where no triangles can be made (crossing edges, fewer than three corners): take DRVAL1 then.
-    static std::optional<Surface> build(const AreaDepths& depths);
+    /// With `near`, triangles that meet none of these boxes are left out after all are made: the surface ends
+    /// there as it does at the area's edge.
+    static std::optional<Surface> build(const AreaDepths& depths, std::span<const geo::Box> near = {});
 
     const std::vector<Vertex>& vertices() const { return vertices_; }
     const std::vector<std::array<std::uint32_t, 3>>& triangles() const { return triangles_; }

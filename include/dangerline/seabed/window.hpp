@@ -31,7 +31,8 @@ class Window {
   public:
     /// The cell must be laid out and outlive the window. `near` are boxes in its plane, around everything
     /// that will be asked and as far as it reaches. An area's surface is cut at the bounds of the boxes that
-    /// meet the area's own, where DRVAL1 stands. The pre-work takes the edges of all areas near once.
+    /// meet the area's own, where DRVAL1 stands, and ends where its triangles meet none of them. The pre-work
+    /// takes the edges of all areas near once.
     Window(const chart::Cell& cell, std::vector<geo::Box> near);
     ~Window();
     Window(const Window&) = delete;
