@@ -4,7 +4,6 @@
 #include <cmath>
 #include <set>
 
-#include "passage/check_lines.hpp"
 #include "passage/findings.hpp"
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
@@ -147,8 +146,8 @@ std::vector<Landing> landings_of(const Track& track, const Timetable& timetable,
 
 } // namespace
 
-Check check_with_lines(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
-                       const Conditions& conditions, std::vector<SurveyLine>& lines) {
+Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
+            const Conditions& conditions) {
     const auto landings = landings_of(track, timetable, hazards, conditions);
     const auto contacts = find_contacts(track, hazards, landings);
     const Judge judge(track, timetable, hazards, conditions);
@@ -165,8 +164,7 @@ Check check_with_lines(const Track& track, const Timetable& timetable, const haz
         for (auto& f : findings_of(contact, gradings, track, hazards, judge))
             result.findings.push_back(std::move(f));
     }
-    lines = survey_lines(track, hazards, contacts, landings, judge);
-    for (const auto& line : lines) {
+    for (const auto& line : survey_lines(track, hazards, contacts, landings, judge)) {
         const auto proven = tried.proven(line, hazards, lowest);
         for (const auto& span : without(line.spans, proven.spans))
             paint.add(span, Grade::caution, Cause::survey);
@@ -205,12 +203,6 @@ Check check_with_lines(const Track& track, const Timetable& timetable, const haz
             result.worst = std::max(result.worst, stretch.marks.front().grade);
     result.tested = count_tested(track, hazards, contacts);
     return result;
-}
-
-Check check(const Track& track, const Timetable& timetable, const hazard::Hazards& hazards,
-            const Conditions& conditions) {
-    std::vector<SurveyLine> lines;
-    return check_with_lines(track, timetable, hazards, conditions, lines);
 }
 
 } // namespace dangerline::passage

@@ -311,13 +311,21 @@ class Collector {
 
 } // namespace
 
-ConditionSet conditions_of(const Track& track, const std::vector<SurveyLine>& lines,
+ConditionSet conditions_of(const Track& track, const std::optional<Instant>& surveyed_at,
                            const hazard::Hazards& hazards, const Conditions& conditions,
                            const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides) {
     ConditionSet out;
     Collector collector(track, hazards, conditions, tried, ask, tides, out);
     const auto cases = end_cases(track, hazards, conditions, tides);
-    for (const auto& contact : cased_contacts(track, hazards, cases, out.landings))
+    const auto landings = first_landings(cases);
+    auto contacts = find_contacts(track, hazards, landings);
+    std::vector<SurveyLine> lines;
+    if (surveyed_at) {
+        const Timetable timetable(track, *surveyed_at);
+        const Judge judge(track, timetable, hazards, conditions);
+        lines = survey_lines(track, hazards, contacts, landings, judge);
+    }
+    for (const auto& contact : cased_contacts(track, hazards, cases, std::move(contacts), out.landings))
         collector.add(contact);
     collector.add_tides();
     collector.add_limits();

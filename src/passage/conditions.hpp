@@ -81,8 +81,9 @@ struct ConditionSet {
     std::vector<TriedBar> bars;
 };
 
-/// Everything a track meets. `lines`: those of any one departure.
-ConditionSet conditions_of(const Track& track, const std::vector<SurveyLine>& lines,
+/// Everything a track meets. `surveyed_at`: the departure whose lines of survey are named; without it none
+/// are.
+ConditionSet conditions_of(const Track& track, const std::optional<Instant>& surveyed_at,
                            const hazard::Hazards& hazards, const Conditions& conditions,
                            const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides);
 

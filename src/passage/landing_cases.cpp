@@ -135,8 +135,13 @@ EndCases end_cases(const Track& track, const hazard::Hazards& hazards, const Con
     return out;
 }
 
+std::vector<Landing> first_landings(const EndCases& cases) {
+    return both(cases.start.front(), cases.end.front());
+}
+
 std::vector<CasedContact> cased_contacts(const Track& track, const hazard::Hazards& hazards,
-                                         const EndCases& cases, std::vector<LandingCase>& landings) {
+                                         const EndCases& cases, std::vector<HazardContact> contacts,
+                                         std::vector<LandingCase>& landings) {
     std::vector<CasedContact> out;
     std::set<std::uint32_t> joined;
     for (const auto* side : {&cases.start, &cases.end})
@@ -150,7 +155,7 @@ std::vector<CasedContact> cased_contacts(const Track& track, const hazard::Hazar
         landings.push_back({one.band, {}});
     for (const auto& one : cases.end)
         landings.push_back({{}, one.band});
-    for (auto& contact : find_contacts(track, hazards, both(cases.start.front(), cases.end.front()))) {
+    for (auto& contact : contacts) {
         if (!moves || !joined.contains(contact.hazard)) {
             out.push_back({std::move(contact), every_case, true});
             continue;

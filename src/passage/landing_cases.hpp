@@ -30,9 +30,13 @@ struct CasedContact {
     bool charted = true; ///< false: for doubts only, with the shore stretches at their longest
 };
 
-/// Contacts of the track; those of land and depth steps joined to a landing once for each case, and once more
-/// for doubts.
+/// Those of the lowest tides.
+std::vector<Landing> first_landings(const EndCases& cases);
+
+/// `contacts`: of the track with its first landings. Those of land and depth steps joined to a landing come
+/// once for each case, and once more for doubts.
 std::vector<CasedContact> cased_contacts(const Track& track, const hazard::Hazards& hazards,
-                                         const EndCases& cases, std::vector<LandingCase>& landings);
+                                         const EndCases& cases, std::vector<HazardContact> contacts,
+                                         std::vector<LandingCase>& landings);
 
 } // namespace dangerline::passage

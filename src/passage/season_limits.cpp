@@ -69,7 +69,11 @@ double share_of(const StepConditions& step, const std::vector<const TimeSet*>& t
 }
 
 std::vector<double> shares_of(const std::vector<StepConditions>& steps, const SeasonRun& run) {
-    // Levels first, one after the other: they are kept.
+    // Levels first: they are kept.
+    std::vector<const Condition*> all;
+    for (const auto& step : steps)
+        all.insert(all.end(), step.parts.begin(), step.parts.end());
+    prepare_times(all, run.tides, Reading::charted);
     std::vector<std::vector<const TimeSet*>> times(steps.size());
     for (std::size_t i = 0; i < steps.size(); ++i)
         for (const auto* part : steps[i].parts)
@@ -264,6 +268,10 @@ void name_cautions(const SeasonRun& run, Season& season) {
     }
     for (auto& [key, hull] : hulls) // few levels; named sooner
         hull.named.condition.level_m = std::ceil(hull.named.condition.level_m * 10.0 - 1e-9) / 10.0;
+    std::vector<const Condition*> all;
+    for (const auto& [key, hull] : hulls)
+        all.push_back(&hull.named.condition);
+    prepare_times(all, run.tides, Reading::margin);
     std::vector<std::pair<const Hull*, const TimeSet*>> wanted;
     for (const auto& [key, hull] : hulls)
         if (const TimeSet& times = times_of(hull.named.condition, run.tides, Reading::margin); !times.empty())

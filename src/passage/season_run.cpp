@@ -92,10 +92,19 @@ const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading 
     return tides.always();
 }
 
+void prepare_times(const std::vector<const Condition*>& conditions, SeasonTides& tides, Reading reading,
+                   double lower_m) {
+    std::vector<SeasonTides::Level> levels, of_cases;
+    for (const auto* c : conditions)
+        if (c->when == Condition::When::below)
+            (c->landing == every_case ? levels : of_cases).push_back({c->source, c->level_m - lower_m});
+    tides.prepare_below(levels, reading);
+    tides.prepare_below(of_cases, Reading::charted); // how doubtful a shore stretch is stands in its cases
+}
+
 std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper& mapper, SeasonTides& tides,
                           Reading reading, double lower_m) {
-    // Levels first, one after the other: they are kept for the next reading.
-    std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
+    std::vector<const Condition*> counted;
     const bool shut = std::any_of(conditions.begin(), conditions.end(), [&](const Condition& c) {
         return c.when == Condition::When::always && c.landing == every_case &&
                (c.charted || reading != Reading::charted);
@@ -104,9 +113,13 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
         // What is met at any time closes everything; the rest adds nothing to that.
         if ((condition.charted || reading != Reading::charted) &&
             (!shut || (condition.when == Condition::When::always && condition.landing == every_case)))
-            wanted.emplace_back(
-                &condition, &times_of(condition, tides,
-                                      condition.landing == every_case ? reading : Reading::charted, lower_m));
+            counted.push_back(&condition);
+    // Levels first: they are kept for the next reading.
+    prepare_times(counted, tides, reading, lower_m);
+    std::vector<std::pair<const Condition*, const TimeSet*>> wanted;
+    for (const auto* c : counted)
+        wanted.emplace_back(
+            c, &times_of(*c, tides, c->landing == every_case ? reading : Reading::charted, lower_m));
     std::vector<std::vector<Tag>> found(wanted.size());
     const auto close = [&](std::size_t i) { mapper.close(*wanted[i].first, *wanted[i].second, found[i]); };
     if (mapper.voyage().steady()) // too little to part it

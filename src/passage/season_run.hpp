@@ -42,6 +42,10 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
 const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading,
                         double lower_m = 0.0);
 
+/// Works out times_of() of all these side by side, so that it finds them.
+void prepare_times(const std::vector<const Condition*>& conditions, SeasonTides& tides, Reading reading,
+                   double lower_m = 0.0);
+
 /// Departures that meet rough water in force.
 std::vector<Condition> rough_conditions(const std::vector<RoughWater>& rough, const Mapper& mapper,
                                         const Conditions& conditions, const Interval& times);

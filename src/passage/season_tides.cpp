@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "dangerline/base/parallel.hpp"
 #include "dangerline/geo/reach.hpp"
 
 namespace dangerline::passage {
@@ -125,17 +126,8 @@ std::string SeasonTides::names(std::size_t reach) const {
     return words;
 }
 
-const TimeSet& SeasonTides::in_force(std::map<std::pair<double, int>, TimeSet>& known, const Source& source,
-                                     double level_m, Reading reading, bool below) const {
-    const auto key = std::pair(level_m, static_cast<int>(reading));
-    if (const auto found = known.find(key); found != known.end())
-        return found->second;
-    if (reading == Reading::margin) {
-        const double margin = conditions_.doubts.time_margin_s;
-        return known
-            .emplace(key, in_force(known, source, level_m, Reading::doubted, below).grown(margin, margin))
-            .first->second;
-    }
+/// Not by the boat's own clock in doubt.
+TimeSet SeasonTides::worked_out(const Source& source, double level_m, Reading reading, bool below) const {
     const bool less = reading == Reading::doubted;
     TimeSet all;
     for (const Member& member : source.members) {
@@ -149,7 +141,41 @@ const TimeSet& SeasonTides::in_force(std::map<std::pair<double, int>, TimeSet>& 
             spans = spans.united(TimeSet::of_any(intervals_of(found.unknown))).complement(times_);
         all = source.members.size() == 1 ? std::move(spans) : all.united(spans);
     }
-    return known.emplace(key, std::move(all)).first->second;
+    return all;
+}
+
+void SeasonTides::prepare_below(const std::vector<Level>& levels, Reading reading) {
+    const Reading first = reading == Reading::margin ? Reading::doubted : reading;
+    std::vector<Level> wanted;
+    for (const auto& one : levels)
+        if (!sources_[one.source].below.contains({one.level_m, static_cast<int>(first)}))
+            wanted.push_back(one);
+    const auto key = [](const Level& one) { return std::pair(one.source, one.level_m); };
+    std::sort(wanted.begin(), wanted.end(), [&](const Level& a, const Level& b) { return key(a) < key(b); });
+    wanted.erase(std::unique(wanted.begin(), wanted.end(),
+                             [&](const Level& a, const Level& b) { return key(a) == key(b); }),
+                 wanted.end());
+    std::vector<TimeSet> made(wanted.size());
+    parallel_for(wanted.size(), [&](std::size_t i) {
+        made[i] = worked_out(sources_[wanted[i].source], wanted[i].level_m, first, true);
+    });
+    for (std::size_t i = 0; i < wanted.size(); ++i)
+        sources_[wanted[i].source].below.emplace(std::pair(wanted[i].level_m, static_cast<int>(first)),
+                                                 std::move(made[i]));
+}
+
+const TimeSet& SeasonTides::in_force(std::map<std::pair<double, int>, TimeSet>& known, const Source& source,
+                                     double level_m, Reading reading, bool below) const {
+    const auto key = std::pair(level_m, static_cast<int>(reading));
+    if (const auto found = known.find(key); found != known.end())
+        return found->second;
+    if (reading == Reading::margin) {
+        const double margin = conditions_.doubts.time_margin_s;
+        return known
+            .emplace(key, in_force(known, source, level_m, Reading::doubted, below).grown(margin, margin))
+            .first->second;
+    }
+    return known.emplace(key, worked_out(source, level_m, reading, below)).first->second;
 }
 
 const TimeSet& SeasonTides::below(std::size_t source, double level_m, Reading reading) {

@@ -34,6 +34,12 @@ class SeasonTides {
     /// "Lanner Bay", "Lanner Bay or Rook Quay".
     std::string names(std::size_t reach) const;
 
+    struct Level {
+        std::size_t source = 0;
+        double level_m = 0.0;
+    };
+    /// Works out below() of all these on all processors; the calls afterwards find it done.
+    void prepare_below(const std::vector<Level>& levels, Reading reading);
     /// Instants at which it is below the level, metres above the datum of the source.
     const TimeSet& below(std::size_t source, double level_m, Reading reading);
     const TimeSet& above(std::size_t source, double level_m, Reading reading);
@@ -65,6 +71,7 @@ class SeasonTides {
         std::vector<Member> members;
         std::map<std::pair<double, int>, TimeSet> below, above;
     };
+    TimeSet worked_out(const Source& source, double level_m, Reading reading, bool below) const;
     const TimeSet& in_force(std::map<std::pair<double, int>, TimeSet>& known, const Source& source,
                             double level_m, Reading reading, bool below) const;
 

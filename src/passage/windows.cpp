@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <set>
 
-#include "passage/check_lines.hpp"
 #include "passage/season_run.hpp"
 
 namespace dangerline::passage {
@@ -158,11 +157,9 @@ Season season(const Track& track, const VoyageMaker& voyages, const hazard::Haza
     const Interval times = widened({departures.from, std::max(full_voyage.leave(end, departures.to),
                                                               slow_voyage.leave(end, departures.to))},
                                    margin + slack_s, margin + slack_s);
-    std::vector<SurveyLine> lines;
-    check_with_lines(track, Timetable(track, ask.departures.from), hazards, conditions, lines);
     SeasonTides tides(conditions, end, times);
     const TriedAlong tried(track, conditions.tried.get(), conditions.boat);
-    ConditionSet set = conditions_of(track, lines, hazards, conditions, tried, ask, tides);
+    ConditionSet set = conditions_of(track, ask.departures.from, hazards, conditions, tried, ask, tides);
     const Mapper full(full_voyage, set.landings, departures);
     const Mapper slow(slow_voyage, set.landings, departures);
     SeasonRun run{track, voyages, ask, tides, set, tried, hazards, margin, full, slow, {}, {}};

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
+
+#include <boost/math/tools/roots.hpp>
 
 namespace dangerline::sea {
 
@@ -69,12 +72,11 @@ double turning(const Altitude& altitude, double a, double b, double sign) {
 
 /// Crossing of `limit` between a and b, of which one is above and one not.
 double crossing(const Altitude& altitude, double limit, double a, double b) {
-    const bool above_a = altitude.at(a) > limit;
-    while (b - a > 0.01) {
-        const double middle = 0.5 * (a + b);
-        (altitude.at(middle) > limit) == above_a ? a = middle : b = middle;
-    }
-    return 0.5 * (a + b);
+    std::uintmax_t most = 60;
+    const auto [before, after] =
+        boost::math::tools::toms748_solve([&](double t) { return altitude.at(t) - limit; }, a, b,
+                                          [](double x, double y) { return std::abs(x - y) <= 0.01; }, most);
+    return 0.5 * (before + after);
 }
 
 /// Instants between which the altitude only rises or only falls, as far as it matters for `limit`: hours, and

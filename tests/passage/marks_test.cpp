@@ -125,8 +125,8 @@ TEST(Marks, AreNotesByDayAndCautionsInTheDark) {
 
 // The corridor is left 40 m (13 s) after the buoy is abeam, and the boat may be 15 minutes late.
 TEST(Marks, AreSeenOnlyIfTheWholeOfTheTimeIsLight) {
-    EXPECT_EQ(met_at(dusk() - 900.0 - 18.0).grade, Grade::note);
-    EXPECT_EQ(met_at(dusk() - 900.0 - 8.0).grade, Grade::caution);
+    EXPECT_EQ(met_at(dusk() - 900.0 - 40.0).grade, Grade::note);
+    EXPECT_EQ(met_at(dusk() - 900.0 + 20.0).grade, Grade::caution);
 }
 
 TEST(Marks, AreCautionsWhereNobodyKnowsWhenTheyAreMet) {
