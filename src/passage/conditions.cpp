@@ -309,21 +309,37 @@ class Collector {
     bool charted_ = true;
 };
 
+/// The same with every tide at its lowest of these times, as far as it is known then.
+Conditions at_lowest_tide(Conditions conditions, const Interval& times) {
+    constexpr double above_all_m = 1000.0;
+    for (auto& station : conditions.tides.stations) {
+        auto& curve = station.prediction.curve;
+        std::optional<TideHeight> lowest;
+        for (const auto& known :
+             curve.below(TideHeight::from_metres(above_all_m), times.from, times.to).spans)
+            if (const auto found = curve.lowest(known.from, known.to))
+                lowest = std::min(lowest.value_or(found->height), found->height);
+        if (lowest)
+            curve = tide::Curve::fixed(*lowest, curve.note());
+    }
+    return conditions;
+}
+
 } // namespace
 
-ConditionSet conditions_of(const Track& track, const std::optional<Instant>& surveyed_at,
-                           const hazard::Hazards& hazards, const Conditions& conditions,
-                           const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides) {
+ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::Hazards& hazards,
+                           const Conditions& conditions, const TriedAlong& tried, const SeasonAsk& ask,
+                           SeasonTides& tides) {
     ConditionSet out;
     Collector collector(track, hazards, conditions, tried, ask, tides, out);
     const auto cases = end_cases(track, hazards, conditions, tides);
     const auto landings = first_landings(cases);
     auto contacts = find_contacts(track, hazards, landings);
     std::vector<SurveyLine> lines;
-    if (surveyed_at) {
-        const Timetable timetable(track, *surveyed_at);
-        const Judge judge(track, timetable, hazards, conditions);
-        lines = survey_lines(track, hazards, contacts, landings, judge);
+    if (name_survey) {
+        const Conditions driest = at_lowest_tide(conditions, tides.times());
+        const Timetable timetable(track, ask.departures.from);
+        lines = survey_lines(track, hazards, contacts, landings, Judge(track, timetable, hazards, driest));
     }
     for (const auto& contact : cased_contacts(track, hazards, cases, std::move(contacts), out.landings))
         collector.add(contact);

@@ -81,11 +81,11 @@ struct ConditionSet {
     std::vector<TriedBar> bars;
 };
 
-/// Everything a track meets. `surveyed_at`: the departure whose lines of survey are named; without it none
-/// are.
-ConditionSet conditions_of(const Track& track, const std::optional<Instant>& surveyed_at,
-                           const hazard::Hazards& hazards, const Conditions& conditions,
-                           const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides);
+/// Everything a track meets. Lines of survey are looked for at the lowest tide of all times, so that they
+/// hold for every departure; not at all without `name_survey`.
+ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::Hazards& hazards,
+                           const Conditions& conditions, const TriedAlong& tried, const SeasonAsk& ask,
+                           SeasonTides& tides);
 
 /// Parts of the path that a voyage can't be sure to hold or stem. Its reasons are added to `reasons`.
 std::vector<Condition> conditions_of(const Voyage& voyage, std::vector<Reason>& reasons);

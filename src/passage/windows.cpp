@@ -97,7 +97,7 @@ TimeSet home_open(const WayHome& home, const VoyageMaker& voyages, const hazard:
     SeasonTides tides(home.conditions, home.track.length(), times);
     const SeasonAsk plain{.departures = leaving};
     const TriedAlong tried(home.track, home.conditions.tried.get(), home.conditions.boat);
-    ConditionSet set = conditions_of(home.track, {}, hazards, home.conditions, tried, plain, tides);
+    ConditionSet set = conditions_of(home.track, false, hazards, home.conditions, tried, plain, tides);
     const Mapper mapper(voyage, set.landings, leaving);
     auto tags = closings(set.visible, mapper, tides, Reading::margin);
     for (const auto& tag :
@@ -159,7 +159,7 @@ Season season(const Track& track, const VoyageMaker& voyages, const hazard::Haza
                                    margin + slack_s, margin + slack_s);
     SeasonTides tides(conditions, end, times);
     const TriedAlong tried(track, conditions.tried.get(), conditions.boat);
-    ConditionSet set = conditions_of(track, ask.departures.from, hazards, conditions, tried, ask, tides);
+    ConditionSet set = conditions_of(track, true, hazards, conditions, tried, ask, tides);
     const Mapper full(full_voyage, set.landings, departures);
     const Mapper slow(slow_voyage, set.landings, departures);
     SeasonRun run{track, voyages, ask, tides, set, tried, hazards, margin, full, slow, {}, {}};

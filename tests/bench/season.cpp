@@ -192,7 +192,7 @@ struct Bench {
         const Voyage voyage(track, settings);
         SeasonTides tides(c, track.length(), {from - 3600.0, departures.to + 2.0 * day_s});
         const TriedAlong runs(track, nullptr, c.boat);
-        ConditionSet set = conditions_of(track, {}, scene.hazards, c, runs, ask, tides);
+        ConditionSet set = conditions_of(track, false, scene.hazards, c, runs, ask, tides);
         // What no tide covers would close everything and hide the rest.
         std::erase_if(set.all, [](const Condition& one) { return one.when != Condition::When::below; });
         Stage stage;

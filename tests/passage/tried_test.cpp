@@ -201,14 +201,16 @@ TEST(Tried, TurnsAnOldBarIntoANoteAndNothingElseUnknown) {
     EXPECT_EQ(of_class(made_cells::run({cell}, asked), "UNSARE").at(0)->grade, Grade::unknown);
 }
 
-/// Causes named on the windows of a day at a fixed tide of 1 m, over doubtful ground.
-std::set<Cause> named_with(const TriedRun& run, double wreck_y = 0.0) {
+/// Causes named on the windows of a day, by default at a fixed tide of 1 m, over doubtful ground.
+std::set<Cause> named_with(const TriedRun& run, double wreck_y = 0.0,
+                           const std::optional<tide::Curve>& curve = {}) {
     CellDraft d = doubtful_sheet();
     if (wreck_y > 0.0)
         d.add_point("WRECKS", {at(0, wreck_y)}, {{"VALSOU", "0.5"}, {"WATLEV", "3"}, {"QUASOU", "6"}});
     Asked asked;
     asked.boat.draught_m = 0.6;
     asked.tried = {run};
+    asked.curve = curve;
     const Made made = make({laid(std::move(d), "X14TEST1")}, asked);
     const VoyageMaker voyages = [](const Track& t, double share, const Interval&) {
         Voyage::Settings s;
@@ -232,6 +234,17 @@ TEST(Tried, TakesTheSurveyOffTheWindowsOfASeason) {
     EXPECT_EQ(named_with(run_at(0, -2600, 0, 0.6, 1.0)), std::set{Cause::survey}) << "half of it";
     EXPECT_EQ(named_with(run_at(0, -2600, 2600, 0.6, 1.0), 300.0), std::set{Cause::survey})
         << "the line names a wreck that was not passed";
+}
+
+// With 3 m of tide the doubt of the survey leaves enough water; with 1 m, twelve hours on, it does not.
+TEST(Season, NamesASurveyThatMattersAtAnyTideOfIt) {
+    const auto level = [](double from_h, double to_h, double metres) {
+        return tide::Piece{
+            departure + from_h * 3600.0, (to_h - from_h) * 3600.0, {metres, metres}, {0.0, 0.0}};
+    };
+    const auto falling = tide::Curve::from_pieces({level(-24.0, 12.0, 3.0), level(12.0, 96.0, 1.0)}, "steps");
+    EXPECT_TRUE(named_with({}, 0.0, tide::Curve::fixed(TideHeight::from_metres(3.0), "")).empty());
+    EXPECT_EQ(named_with({}, 0.0, falling), std::set{Cause::survey});
 }
 
 } // namespace
