@@ -1,82 +1,9 @@
 // Every way to write a plan wrongly that was thought of, with what must be said about it.
-#include "dangerline/plan/plan.hpp"
-
-#include "dangerline/base/error.hpp"
-#include "support/support.hpp"
-
-#include <gtest/gtest.h>
+#include "plan/spoiled.hpp"
 
 namespace {
 
-using namespace dangerline;
-
-const std::string good = R"(zone = "Atlantic/Azores"
-charts = ["chart"]
-
-[boat]
-draught_m = 0.6
-speed = "14 kn"
-
-[water]
-wind = "SW 20 kn"
-[[tide]]
-position = [-27.93, 46.08]
-kind = "harmonic"
-constants = "tide.csv"
-mean_level_m = 2.6
-datum = 23
-[[tide.link]]
-code = 17
-below_m = 0.3
-
-[[route]]
-file = "routes.gpx"
-half_width = 50
-depart = "2026-06-12 06:30"
-)";
-
-struct Spoiled {
-    const char* from; ///< replaced once by `to`
-    const char* to;
-    const char* object;            ///< of the complaint, whole
-    std::vector<const char*> said; ///< in the message
-};
-
-std::string spoil(const Spoiled& row) {
-    std::string text = good;
-    const auto at = text.find(row.from);
-    EXPECT_NE(at, std::string::npos) << "the row itself is wrong: " << row.from;
-    return at == std::string::npos ? text : text.replace(at, std::string(row.from).size(), row.to);
-}
-
-std::optional<Failure> failure_of(const std::filesystem::path& file) {
-    try {
-        plan::read(file);
-    } catch (const Failure& failure) {
-        return failure;
-    }
-    return std::nullopt;
-}
-
-void expect_refused(const std::vector<Spoiled>& rows) {
-    const support::TemporaryFolder folder;
-    ASSERT_FALSE(failure_of(folder.file("plan.toml", good))) << "the plan to be spoiled must be good";
-    for (const Spoiled& row : rows) {
-        SCOPED_TRACE(row.to);
-        const auto file = folder.file("plan.toml", spoil(row));
-        const auto failure = failure_of(file);
-        if (!failure) {
-            ADD_FAILURE() << "nothing was said";
-            continue;
-        }
-        EXPECT_EQ(failure->fault(), Fault::plan);
-        EXPECT_EQ(failure->complaint().file, file.string());
-        EXPECT_EQ(failure->complaint().object, row.object);
-        for (const char* words : row.said)
-            EXPECT_NE(std::string(failure->what()).find(words), std::string::npos)
-                << "no \"" << words << "\" in: " << failure->what();
-    }
-}
+using namespace spoiled;
 
 TEST(SpoiledPlan, UnknownKeys) {
     expect_refused({
@@ -250,33 +177,6 @@ TEST(SpoiledPlan, Words) {
     });
 }
 
-TEST(SpoiledPlan, Tides) {
-    expect_refused({
-        {"datum = 23",
-         "height_m = 2",
-         "line 15, tide[1].height_m",
-         {"no meaning", "\"harmonic\"", "change the kind"}},
-        {"kind = \"harmonic\"",
-         "kind = \"fixed\"\nheight_m = 2",
-         "line 14, tide[1].constants",
-         {"no meaning", "\"fixed\""}},
-        {"kind = \"harmonic\"\nconstants = \"tide.csv\"",
-         "kind = \"fixed\"\nheight_m = 2",
-         "line 14, tide[1].mean_level_m",
-         {"no meaning"}},
-        {"below_m = 0.3", "", "line 16, tide[1].link[1].below_m", {"neither below_m nor above_m"}},
-        {"below_m = 0.3", "below_m = 0.3\nabove_m = 0.3", "line 19, tide[1].link[1].above_m", {"both given"}},
-        {"[[tide.link]]",
-         "[[tide.link]]\ncode = 17\nabove_m = 1\n[[tide.link]]",
-         "line 20, tide[1].link[2].code",
-         {"17 (mean high water springs)", "linked twice"}},
-        {"code = 17",
-         "code = 23",
-         "line 17, tide[1].link[1].code",
-         {"23 (lowest astronomical tide)", "itself"}},
-    });
-}
-
 /// Clocks of the Azores (tz database): forward on 29 March 2026 at 00:00, back on 25 October 2026 at 01:00.
 TEST(SpoiledPlan, LocalTimes) {
     expect_refused({
@@ -339,96 +239,6 @@ TEST(SpoiledPlan, LongAndOddTextsKeepToOneLine) {
     const std::string message = failure->complaint().what;
     EXPECT_EQ(message.find('\n'), std::string::npos);
     EXPECT_LT(message.size(), 120U);
-}
-
-} // namespace
-
-namespace {
-
-TEST(SpoiledPlan, SeveralTides) {
-    const char* datum = "datum = 23";
-    expect_refused({
-        {datum,
-         "datum = 23\n[[tide]]\nname = \"B\"\nkind = \"fixed\"\nheight_m = 1\nposition = [0, 0]",
-         "line 10, tide[1].name",
-         {"required key is missing", "several tides"}},
-        {"kind = \"harmonic\"",
-         "name = \"A\"\nkind = \"harmonic\"\n[[tide.link]]\ncode = 3\nabove_m = 1\n[[tide]]\nname = "
-         "\"A\"\nposition = [0, 0]\nkind = \"harmonic\"",
-         "line 10, tide[1].constants",
-         {"required key is missing"}},
-        {"[water]",
-         "[[tide]]\nname = \"A\"\nkind = \"fixed\"\nheight_m = 1\n[water]",
-         "line 14, tide[2].name",
-         {"several tides"}},
-        {"position = [-27.93, 46.08]",
-         "position = [-27.93, 46.08]\nname = \"A\"\nzone = [[0, 0], [1, 1]]",
-         "line 13, tide[1].zone",
-         {"2 corners bound nothing"}},
-        {"position = [-27.93, 46.08]",
-         "zone = [[0, 0], [1, 1], [2, 0]]",
-         "line 10, tide[1].position",
-         {"required key is missing"}},
-        {"position = [-27.93, 46.08]",
-         "position = [46.08, -127.93]",
-         "line 11, tide[1].position",
-         {"46.08, -127.93 is out of range", "look swapped"}},
-        {"position = [-27.93, 46.08]",
-         "position = [46.08, nan]",
-         "line 11, tide[1].position",
-         {"out of range"}},
-        {"position = [-27.93, 46.08]", "position = \"46 N\"", "line 11, tide[1].position", {"no position"}},
-        {"position = [-27.93, 46.08]", "position = [46.08]", "line 11, tide[1].position", {"no position"}},
-        {datum, "weather = \"yes\"", "line 15, tide[1].weather", {"unknown word \"yes\"", "included"}},
-        {datum, "gap_h = 9", "line 15, tide[1].gap_h", {"no meaning", "\"harmonic\""}},
-        {datum, "gap = 9", "line 15, tide[1].gap", {"unit is missing", "gap_h = 9"}},
-        {"wind = \"SW 20 kn\"",
-         "pressure_hpa = 1020",
-         "line 8, water.mean_pressure_hpa",
-         {"required key is missing", "mean it is compared with"}},
-        {"wind = \"SW 20 kn\"", "mean_pressure_hpa = 1013", "line 8, water.pressure_hpa", {"required key"}},
-        {"wind = \"SW 20 kn\"",
-         "pressure_hpa = 29.92\nmean_pressure_hpa = 1013",
-         "line 9, water.pressure_hpa",
-         {"out of range", "hectopascals"}},
-        {"wind = \"SW 20 kn\"",
-         "pressure = 1020",
-         "line 9, water.pressure",
-         {"unit is missing", "pressure_hpa"}},
-        {"wind = \"SW 20 kn\"", "surge_m = 11", "line 9, water.surge_m", {"out of range"}},
-    });
-}
-
-TEST(SpoiledPlan, SecondaryAndTable) {
-    const char* harmonic = "kind = \"harmonic\"\nconstants = \"tide.csv\"\nmean_level_m = 2.6";
-    expect_refused({
-        {harmonic,
-         "kind = \"table\"\ntable = \"week.csv\"\ntimes = \"Azores\"",
-         "line 14, tide[1].times",
-         {"no time zone named \"Azores\""}},
-        {harmonic, "kind = \"table\"", "line 10, tide[1].table", {"required key is missing"}},
-        {harmonic,
-         "kind = \"curve\"\ntable = \"week.csv\"",
-         "line 13, tide[1].table",
-         {"no meaning", "\"curve\""}},
-        {harmonic,
-         "kind = \"curve\"\ncurve = \"week.csv\"\ngap_h = 0",
-         "line 14, tide[1].gap_h",
-         {"out of range"}},
-        {harmonic,
-         "kind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"Port\"",
-         "line 14, tide[1].of",
-         {"no tide of this plan is named \"Port\""}},
-        {harmonic,
-         "name = \"A\"\nkind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"A\"",
-         "line 15, tide[1].of",
-         {"\"A\" is a tide of kind \"secondary\"", "harmonic, table or curve"}},
-        {harmonic,
-         "kind = \"secondary\"\ndifferences = \"d.csv\"\nof = \"\"",
-         "line 14, tide[1].of",
-         {"no tide"}},
-        {harmonic, "kind = \"secondary\"\nof = \"Port\"", "line 10, tide[1].differences", {"required key"}},
-    });
 }
 
 } // namespace
