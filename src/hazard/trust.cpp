@@ -1,7 +1,6 @@
 #include "hazard/trust.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include <fmt/format.h>
 
@@ -94,20 +93,10 @@ Hazard unknown_area(const MovingArea& area, std::shared_ptr<const geo::Shape> wh
     return h;
 }
 
-std::string age_words(const survey::Age& age) {
-    if (age.years)
-        return *age.years < 2.0 ? "surveyed more than a year ago"
-                                : fmt::format("surveyed {:.0f} years ago", std::floor(*age.years));
-    if (age.at_least_years >= 1.0)
-        return fmt::format("surveyed at an unknown date, at least {:.0f} years ago",
-                           std::floor(age.at_least_years));
-    return "surveyed at an unknown date";
-}
-
 void add_bars(Hazards& hazards, const Trust& trust) {
     for (const auto& old : trust.old_bars()) {
-        hazards.all.push_back(
-            unknown_area(*old.bar, old.bar->where, "ask who crossed it last: bar", age_words(old.age)));
+        hazards.all.push_back(unknown_area(*old.bar, old.bar->where, "ask who crossed it last: bar",
+                                           survey::ago_words(old.age)));
         hazards.all.back().old_bar = true;
     }
 }

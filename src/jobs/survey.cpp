@@ -49,7 +49,17 @@ SurveyedCell surveyed(const std::vector<chart::Cell>& cells, std::size_t number,
         out.hazards = dated_hazards(cell, number, zones, trust, *out.plane, near, out.hazards_left_out);
     }
     out.uncovered = stated_uncovered(cells, number);
+    out.assumed = assumptions_of(trust);
+    if (near && !near->empty())
+        out.assumed.push_back(fmt::format("single dangers are shown within {:.0f} m of the routes and marks",
+                                          hazards_within_m));
     return out;
+}
+
+void add_new(std::vector<std::string>& to, const std::vector<std::string>& sentences) {
+    for (const auto& sentence : sentences)
+        if (std::find(to.begin(), to.end(), sentence) == to.end())
+            to.push_back(sentence);
 }
 
 SurveyedRow row_of(const SurveyedCell& cell) {
@@ -74,18 +84,6 @@ void finish(SurveySummary& summary) {
     std::stable_sort(summary.rows.begin(), summary.rows.end(),
                      [](const SurveyedRow& a, const SurveyedRow& b) { return a.urgency() > b.urgency(); });
     sort_worst_first(summary.diagnostics);
-}
-
-std::vector<std::string> assumptions_of_surveys() {
-    const survey::TrustSettings s;
-    std::vector<std::string> out{
-        fmt::format("CATZOC B counts as C where its survey is not known to be of {} or later",
-                    s.b_since_year),
-        fmt::format("moving bottom of unknown age is taken to have moved for {:.0f} years", s.undated_years)};
-    for (const auto& rule : survey::moving_rules())
-        out.push_back(fmt::format("{}: {:.0f} m a year ({}), flagged after {:.0f} years",
-                                  survey::to_text(rule.kind), rule.metres_per_year, rule.source, rule.years));
-    return out;
 }
 
 /// One chart for itself.
@@ -194,13 +192,13 @@ SurveySummary run_survey(const std::vector<std::filesystem::path>& sources, std:
                          const TakeCell& take, unsigned threads) {
     SurveySummary summary;
     summary.as_of = as_of;
-    summary.assumptions = assumptions_of_surveys();
     const auto charts = charts_in(sources, summary.diagnostics);
     survey::TrustSettings settings;
     settings.as_of = as_of;
     const bool only_one = charts.size() == 1;
     const auto hand_over = [&](const SurveyedCell& cell, const Diagnostics& said) {
         take(cell);
+        add_new(summary.assumptions, cell.assumed);
         summary.cells.push_back(cell.note);
         summary.rows.push_back(row_of(cell));
         summary.diagnostics.insert(summary.diagnostics.end(), said.begin(), said.end());
@@ -240,7 +238,6 @@ SurveySummary run_survey(const plan::Plan& plan, const TakeCell& take) {
     auto plane =
         std::make_shared<const geo::Plane>(routes.empty() ? plane_around(cells) : plane_around(routes, plan));
     summary.as_of = day_of_use(plan, routes);
-    summary.assumptions = plan.assumptions;
     summary.cells = cell_notes(cells, summary.as_of);
     lay_out(cells, *plane, summary.diagnostics);
     std::vector<survey::QualityZones> zones;
@@ -256,6 +253,7 @@ SurveySummary run_survey(const plan::Plan& plan, const TakeCell& take) {
             continue; // covers nothing
         const SurveyedCell cell = surveyed(cells, i, zones[i], trust, plane, &near);
         take(cell);
+        add_new(summary.assumptions, cell.assumed);
         for (const auto& h : cell.hazards)
             if (!near.empty() && !h.flags.empty())
                 summary.hazards.push_back(h);

@@ -7,6 +7,7 @@
 
 #include "dangerline/geo/dissolve.hpp"
 #include "dangerline/survey/standards.hpp"
+#include "overlay/csv.hpp"
 #include "overlay/geometry.hpp"
 #include "overlay/head.hpp"
 
@@ -203,15 +204,6 @@ Value counts_of(const jobs::SurveySummary& summary, std::size_t areas) {
                           {"by_rule_square_m", by_flag_value(by_flag, 0)}});
 }
 
-std::string quoted(const std::string& text) {
-    if (text.find_first_of(",\"\r\n") == std::string::npos)
-        return text;
-    std::string out = "\"";
-    for (const char c : text)
-        out += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return out + "\"";
-}
-
 /// The flag that the largest part of the water has; nothing where none has any.
 std::optional<Flag> largest(const jobs::SurveyedRow& row) {
     const auto at = std::max_element(row.by_flag_m2.begin(), row.by_flag_m2.end(),
@@ -219,8 +211,25 @@ std::optional<Flag> largest(const jobs::SurveyedRow& row) {
     return at == row.by_flag_m2.end() ? std::nullopt : std::optional(at->first);
 }
 
-const char* first_step(const jobs::SurveyedRow& row) {
-    return row.not_updated ? "renew the chart" : row.flagged_m2 > 0.0 ? "sound again" : "";
+/// What to do about the survey: it is old or poor, or only nobody knows.
+const char* about_survey(const jobs::SurveyedRow& row) {
+    const bool old_or_poor =
+        std::any_of(row.by_flag_m2.begin(), row.by_flag_m2.end(), [](const auto& flagged) {
+            return flagged.first != Flag::undated && flagged.first != Flag::zone_u;
+        });
+    return row.flagged_m2 <= 0.0 ? ""
+           : old_or_poor         ? "sound again or ask for a newer survey"
+                                 : "ask when and how it was surveyed";
+}
+
+/// What to do about the chart: its updates come before anybody sounds what they may hold.
+std::string first_step(const jobs::SurveyedRow& row, bool day_known) {
+    const std::string survey = about_survey(row);
+    const std::string chart = row.note.notes || !day_known ? ""
+                              : !row.note.days_since       ? "see when the chart was last updated"
+                              : row.note.stale             ? "get the chart's updates"
+                                                           : "";
+    return chart + (chart.empty() || survey.empty() ? "" : "; then ") + survey;
 }
 
 } // namespace
@@ -296,13 +305,14 @@ std::string survey_csv(const jobs::SurveySummary& summary) {
     std::size_t rank = 0;
     for (const auto& row : summary.rows) {
         const auto rule = largest(row);
-        text += fmt::format("{},{},{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank,
-                            quoted(row.note.name), row.note.edition, row.note.update, quoted(row.note.issued),
-                            row.note.days_since ? std::to_string(*row.note.days_since) : "", row.note.scale,
-                            row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.share() * 100.0,
-                            row.oldest_year ? std::to_string(*row.oldest_year) : "",
-                            rule ? survey::to_text(*rule) : "", rule ? row.by_flag_m2.at(*rule) / 1e6 : 0.0,
-                            first_step(row));
+        text +=
+            fmt::format("{},{},{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank,
+                        csv_cell(row.note.name), row.note.edition, row.note.update, csv_cell(row.note.issued),
+                        row.note.days_since ? std::to_string(*row.note.days_since) : "", row.note.scale,
+                        row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.share() * 100.0,
+                        row.oldest_year ? std::to_string(*row.oldest_year) : "",
+                        rule ? survey::to_text(*rule) : "", rule ? row.by_flag_m2.at(*rule) / 1e6 : 0.0,
+                        csv_cell(first_step(row, summary.as_of.has_value())));
     }
     return text;
 }

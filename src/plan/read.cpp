@@ -241,7 +241,7 @@ Plan read(const fs::path& file) {
     plan.newer = read_newer(head);
     plan.tried = read_tried(head);
     plan.moving = read_moving(head);
-    plan.trust = read_survey(head, plan.assumptions);
+    plan.trust = read_survey(head, plan.moving, plan.assumptions);
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));

@@ -28,8 +28,17 @@ constexpr std::array<KindName, 6> kinds{{{"soft", Moving::soft},
 const Range a_rate{0.0, 2000.0, "metres a year"};
 const Range some_years{0.0, 500.0, "years"};
 
-/// "sand waves 5 m a year, flagged after 10".
-void read_kind(const std::optional<Section>& section, const KindName& kind, survey::MovingRule& rule,
+/// Whether what a kind does where nothing is said counts anywhere: soft ground and sand waves are charted,
+/// all others drawn by the plan, which may say it of each.
+bool counts(Moving kind, const std::vector<MovingEntry>& moving, std::optional<double> MovingEntry::*own) {
+    return kind == Moving::soft || kind == Moving::sand_waves ||
+           std::any_of(moving.begin(), moving.end(),
+                       [&](const MovingEntry& entry) { return entry.kind == kind && !(entry.*own); });
+}
+
+/// "sand waves 5 m a year, flagged after 10", "bar flagged after 1".
+void read_kind(const std::optional<Section>& section, const KindName& kind,
+               const std::vector<MovingEntry>& moving, survey::MovingRule& rule,
                std::vector<std::string>& left) {
     std::optional<double> rate, years;
     if (const auto table = section ? section->table(kind.key) : std::nullopt) {
@@ -38,9 +47,16 @@ void read_kind(const std::optional<Section>& section, const KindName& kind, surv
     }
     rule.metres_per_year = rate.value_or(rule.metres_per_year);
     rule.years = years.value_or(rule.years);
-    if (!rate || !years)
-        left.push_back(fmt::format("{} {} m a year, flagged after {}", survey::to_text(kind.kind),
-                                   rule.metres_per_year, rule.years));
+    if (rate)
+        rule.source = survey::by_the_plan;
+    const bool rate_left = !rate && counts(kind.kind, moving, &MovingEntry::metres_per_year);
+    const bool years_left =
+        !years && (kind.kind == Moving::bar || counts(kind.kind, moving, &MovingEntry::years));
+    if (rate_left)
+        left.push_back(fmt::format("{} {} m a year{}", survey::to_text(kind.kind), rule.metres_per_year,
+                                   years_left ? fmt::format(", flagged after {}", rule.years) : ""));
+    else if (years_left)
+        left.push_back(fmt::format("{} flagged after {}", survey::to_text(kind.kind), rule.years));
 }
 
 Moving kind_of(const Section& section) {
@@ -86,7 +102,8 @@ std::optional<survey::PartialDate> read_surveyed(const Section& section) {
 
 } // namespace
 
-survey::TrustSettings read_survey(const Section& head, std::vector<std::string>& assumptions) {
+survey::TrustSettings read_survey(const Section& head, const std::vector<MovingEntry>& moving,
+                                  std::vector<std::string>& assumptions) {
     survey::TrustSettings trust;
     const auto table = head.table("survey");
     std::vector<std::string> left;
@@ -102,14 +119,17 @@ survey::TrustSettings read_survey(const Section& head, std::vector<std::string>&
             "CATZOC B counts as C where its survey is not known to be of {} or later", trust.b_since_year));
     if (!read("bar_depth_m", trust.bar_depth_m, {0.0, 100.0}))
         left.push_back(fmt::format("sand waves under less than {:.0f} m are a bar", trust.bar_depth_m));
-    if (!read("mouth_depth_m", trust.mouth_depth_m, {0.0, 100.0}))
+    const bool mouth = std::any_of(moving.begin(), moving.end(), [](const MovingEntry& entry) {
+        return entry.kind == Moving::river_mouth;
+    });
+    if (!read("mouth_depth_m", trust.mouth_depth_m, {0.0, 100.0}) && mouth)
         left.push_back(fmt::format("a river mouth moves under less than {:.0f} m", trust.mouth_depth_m));
     if (!read("undated_years", trust.undated_years, {1.0, 500.0, "years"}))
         left.push_back(fmt::format("undated means {:.0f}", trust.undated_years));
     for (const auto& kind : kinds) {
         const auto rule = std::find_if(trust.moving.begin(), trust.moving.end(),
                                        [&](const auto& r) { return r.kind == kind.kind; });
-        read_kind(table, kind, *rule, left);
+        read_kind(table, kind, moving, *rule, left);
     }
     trust.bar_years = trust.rule(Moving::bar).years;
     if (!left.empty())

@@ -9,8 +9,10 @@
 
 namespace dangerline::plan {
 
-/// The table [survey]; what it leaves out keeps its default and becomes a sentence in `assumptions`.
-survey::TrustSettings read_survey(const Section& head, std::vector<std::string>& assumptions);
+/// The table [survey]; what it leaves out keeps its default and becomes a sentence in `assumptions`, where it
+/// counts for anything beside what each of `moving` says of itself.
+survey::TrustSettings read_survey(const Section& head, const std::vector<MovingEntry>& moving,
+                                  std::vector<std::string>& assumptions);
 /// Every [[moving]].
 std::vector<MovingEntry> read_moving(const Section& head);
 

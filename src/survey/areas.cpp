@@ -5,11 +5,10 @@
 #include <map>
 #include <tuple>
 
-#include <fmt/format.h>
-
 #include "dangerline/geo/cut.hpp"
 #include "dangerline/geo/dissolve.hpp"
 #include "dangerline/survey/standards.hpp"
+#include "survey/area_words.hpp"
 
 namespace dangerline::survey {
 
@@ -52,7 +51,8 @@ struct Piece {
     Facts facts;
     double position_m = 0.0, souacc_m = 0.0; ///< of accuracy zones
     const MovingArea* moving = nullptr;
-    bool old_bar = false, moved_channel = false;
+    const OldBar* old_bar = nullptr;
+    const MovedChannel* moved_channel = nullptr;
 };
 
 std::vector<const Shape*> areas_of(const Cell& cell, std::initializer_list<const char*> classes) {
@@ -95,7 +95,8 @@ std::vector<Group> groups_of(const QualityZones& zones) {
 class Parter {
   public:
     Parter(const Cell& cell, std::size_t number, const QualityZones& zones, const Trust& trust)
-        : cell_(cell), number_(number), trust_(trust) {
+        : cell_(cell), number_(number), trust_(trust), old_bars_(trust.old_bars()),
+          moved_channels_(trust.moved_channels()) {
         part_water(groups_of(zones));
         lay_sides();
         lay_moving();
@@ -215,15 +216,20 @@ class Parter {
                 if (!p.moving || p.moving->kind < area.kind)
                     p.moving = &area;
             });
-        for (const auto& old : trust_.old_bars())
-            lay(*old.bar->where, [](Piece& p) { p.old_bar = true; });
-        for (const auto& moved : trust_.moved_channels())
-            lay(*moved.where, [](Piece& p) { p.moved_channel = true; });
+        for (const auto& old : old_bars_)
+            lay(*old.bar->where, [&](Piece& p) { p.old_bar = &old; });
+        for (const auto& moved : moved_channels_)
+            lay(*moved.where, [&](Piece& p) {
+                if (!p.moved_channel || p.moved_channel->moved_m < moved.moved_m)
+                    p.moved_channel = &moved;
+            });
     }
 
     const Cell& cell_;
     std::size_t number_;
     const Trust& trust_;
+    std::vector<OldBar> old_bars_; ///< pieces point at these
+    std::vector<MovedChannel> moved_channels_;
     Polygons water_;
 };
 
@@ -251,37 +257,6 @@ std::vector<Flag> flags_of(const Piece& p, const Trust& trust) {
     return flags;
 }
 
-std::string capital(std::string_view words) {
-    std::string text(words);
-    if (!text.empty())
-        text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-    return text;
-}
-
-std::string sentence_of(const TrustArea& a) {
-    if (!a.flags.empty() && a.flags.front() == Flag::unsurveyed)
-        return "Charted as unsurveyed: nobody has sounded it.";
-    const auto& row = zone_of_confidence(a.catzoc);
-    std::string text =
-        fmt::format("{} ({}), {}", capital(row.survey),
-                    row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name), when_words(a.facts));
-    if (a.facts.lead_line())
-        text += ", by lead line";
-    if (a.age.years)
-        text += fmt::format(", its oldest part {:.0f} years old", std::floor(*a.age.years));
-    else if (a.age.at_least_years >= 1.0)
-        text += fmt::format(", at least {:.0f} years old", std::floor(a.age.at_least_years));
-    for (const Flag flag : a.flags)
-        if (flag == Flag::old_bar || flag == Flag::moved_channel || flag == Flag::old_moving)
-            text += fmt::format("; {}", flag_rules()[static_cast<std::size_t>(flag)].when);
-    if (a.moving != Moving::no && a.moved_m > 0.0)
-        text += fmt::format("; the bottom ({}) may have moved by {:.0f} m", to_text(a.moving), a.moved_m);
-    const char* least = a.at_least ? "at least " : "";
-    return text + fmt::format(". Places may be {}{:.0f} m out, depths {}{:.1f} m and {:.0f} % of the depth.",
-                              least, a.position_m, least, std::max(a.depth.a_m, a.souacc_m),
-                              a.depth.b * 100.0);
-}
-
 void set_doubts(TrustArea& a, const Piece& p, const Trust& trust) {
     const int figures = figures_for(p.catzoc, p.facts, trust.settings());
     const auto& row = zone_of_confidence(figures);
@@ -297,18 +272,31 @@ void set_doubts(TrustArea& a, const Piece& p, const Trust& trust) {
     a.at_least = row.at_least || figures != p.catzoc;
 }
 
-using Key = std::tuple<std::vector<Flag>, int, std::string, std::uint32_t, Moving, double, double>;
+std::vector<std::string> remarks_of(const std::vector<Flag>& flags, const Piece& p) {
+    std::vector<std::string> remarks;
+    if (p.old_bar)
+        remarks.push_back(words_for(*p.old_bar));
+    if (p.moved_channel)
+        remarks.push_back(words_for(*p.moved_channel));
+    if (std::find(flags.begin(), flags.end(), Flag::old_moving) != flags.end())
+        remarks.push_back(words_for_old(*p.moving));
+    return remarks;
+}
+
+using Key = std::tuple<std::vector<Flag>, int, std::string, std::uint32_t, Moving, double, double,
+                       std::vector<std::string>>;
 
 Key key_of(const std::vector<Flag>& flags, const Piece& p) {
     if (flags.empty() || flags.front() == Flag::unsurveyed)
-        return {flags, 0, "", 0, Moving::no, 0.0, 0.0};
+        return {flags, 0, "", 0, Moving::no, 0.0, 0.0, {}};
     return {flags,
             p.catzoc,
             when_words(p.facts),
             p.facts.techniques,
             p.moving ? p.moving->kind : Moving::no,
             p.position_m,
-            p.souacc_m};
+            p.souacc_m,
+            remarks_of(flags, p)};
 }
 
 TrustArea area_of(const std::vector<Flag>& flags, const std::vector<const Piece*>& pieces,
@@ -345,7 +333,7 @@ TrustArea area_of(const std::vector<Flag>& flags, const std::vector<const Piece*
         a.at_least = a.at_least || one.at_least;
     }
     a.age = age_of(a.facts, trust.settings().as_of);
-    a.sentence = flags.empty() ? "Nothing in these rules flags it." : sentence_of(a);
+    a.sentence = sentence_of(a, remarks_of(flags, *pieces.front()));
     return a;
 }
 

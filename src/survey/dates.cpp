@@ -1,6 +1,7 @@
 #include "dangerline/survey/dates.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -118,6 +119,16 @@ std::string when_words(const Facts& f) {
     if (f.sourced)
         return fmt::format("undated, not surveyed after {}", f.sourced->latest.year);
     return "undated";
+}
+
+std::string ago_words(const Age& age) {
+    if (age.years)
+        return *age.years < 2.0 ? "surveyed more than a year ago"
+                                : fmt::format("surveyed {:.0f} years ago", std::floor(*age.years));
+    if (age.at_least_years >= 1.0)
+        return fmt::format("surveyed at an unknown date, at least {:.0f} years ago",
+                           std::floor(age.at_least_years));
+    return "surveyed at an unknown date";
 }
 
 bool known_since(const Facts& f, int year) {

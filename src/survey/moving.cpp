@@ -33,8 +33,8 @@ bool is_soft(const Feature& f) {
 }
 
 MovingArea area_of(Moving kind, const Cell& cell, const Feature& f, Shared where, const MovingRule& rule) {
-    return {kind,       name_of(f), f.cls,           to_text(f.id), cell.name, rule.metres_per_year,
-            rule.years, {},         std::move(where)};
+    return {kind, name_of(f),       f.cls,      to_text(f.id), cell.name, rule.metres_per_year, rule.years,
+            {},   std::move(where), rule.source};
 }
 
 MovingArea drawn_area(const DrawnMoving& d, Shared where, const TrustSettings& settings) {
@@ -47,7 +47,8 @@ MovingArea drawn_area(const DrawnMoving& d, Shared where, const TrustSettings& s
             d.metres_per_year.value_or(rule.metres_per_year),
             d.years.value_or(rule.years),
             d.surveyed,
-            std::move(where)};
+            std::move(where),
+            d.metres_per_year ? by_the_plan : rule.source};
 }
 
 Shared extent_of(const Feature& f) {
@@ -112,11 +113,13 @@ std::vector<MovingArea> moving_areas(const std::vector<Cell>& cells, const std::
 std::vector<MovingArea> bars(const std::vector<Cell>& cells, const std::vector<DrawnMoving>& drawn,
                              const TrustSettings& settings) {
     std::vector<MovingArea> out;
+    MovingRule of_sand_waves = settings.rule(Moving::sand_waves);
+    of_sand_waves.years = settings.bar_years;
     each_feature(cells, [&](const Cell& cell, const Feature& f) {
         if (f.cls != "SNDWAV" || f.under_better)
             return;
         if (auto where = shoaler_part(cells, *extent_of(f), settings.bar_depth_m))
-            out.push_back(area_of(Moving::bar, cell, f, std::move(where), settings.rule(Moving::sand_waves)));
+            out.push_back(area_of(Moving::bar, cell, f, std::move(where), of_sand_waves));
     });
     for (const auto& d : drawn) {
         const auto where = d.kind == Moving::bar           ? d.where
@@ -126,6 +129,7 @@ std::vector<MovingArea> bars(const std::vector<Cell>& cells, const std::vector<D
             continue;
         out.push_back(drawn_area(d, where, settings));
         out.back().kind = Moving::bar;
+        out.back().years = (d.kind == Moving::bar ? d.years : std::nullopt).value_or(settings.bar_years);
     }
     return out;
 }

@@ -198,7 +198,7 @@ double Trust::moved_m(const MovingArea& area, const geo::Shape& shape, const Fac
 std::vector<OldBar> Trust::old_bars() const {
     std::vector<OldBar> out;
     for (const auto& bar : bars_)
-        if (const Age age = age_in(bar, *bar.where, {}, no_cell); age.may_exceed(settings_.bar_years))
+        if (const Age age = age_in(bar, *bar.where, {}, no_cell); age.may_exceed(bar.years))
             out.push_back({&bar, age});
     return out;
 }

@@ -32,16 +32,22 @@ TEST(Program, survey_of_a_plan_and_of_a_folder) {
          {"surveyed by lead line", "a bar surveyed more than a year ago",
           "Up the Withy: 1.25 of 1.25 NM over flagged", "Very poor survey (CATZOC D), undated"})
         EXPECT_NE(plan.out.find(words), std::string::npos) << words << " in\n" << plan.out;
+    for (const char* words : {"Ages are reckoned at 2026-06-16",
+                              "Assumed:", "Bank \"Sallow Bank\": moves 10 m a year (as the plan says)",
+                              "the channel \"Cobbler Gut\" may have moved by 77 m",
+                              "155 days old: get its updates", "Single dangers with a date of their own"})
+        EXPECT_NE(plan.out.find(words), std::string::npos) << words << " in\n" << plan.out;
     const Said charts = run({"survey", demo, "--as-of", "2026-06-16", "--out", out});
     ASSERT_EQ(charts.code, 0) << charts.err;
     const std::string csv = support::read_file(folder.path() / "out" / "survey.csv");
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 3);
     EXPECT_NE(csv.find("\r\n1,X13DEMO2,"), std::string::npos) << csv;
-    // Without a day of use ages are not known, and no chart counts as kept up.
+    EXPECT_NE(csv.find("get the chart's updates; then sound again"), std::string::npos) << csv;
+    // Without a day of use ages are not known.
     const Said undated = run({"survey", demo, "--out", out});
     EXPECT_NE(undated.out.find("Ages are not known"), std::string::npos) << undated.out;
-    EXPECT_NE(support::read_file(folder.path() / "out" / "survey.csv").find("renew the chart"),
-              std::string::npos);
+    EXPECT_EQ(support::read_file(folder.path() / "out" / "survey.csv").find("updates"), std::string::npos)
+        << "of an unknown age nothing follows";
 }
 
 TEST(Program, survey_refuses_what_does_not_go_together) {

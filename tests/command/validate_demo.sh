@@ -31,6 +31,8 @@ check survey "$out/y/survey.geojson"
 "$program" passage "$top/testdata/demo/survey.toml" --out "$out/yb" >>"$out/survey.txt"
 check passage "$out/yb/passage.geojson"
 grep -q 'Ask who crossed it last: bar "Withy mouth"' "$out/survey.txt"
+grep -q 'unknown: the channel "Cobbler Gut" may have moved by 77 m since its survey, more than half its width' "$out/survey.txt"
+grep -q 'hannel over a moving bottom "Cobbler Gut"' "$out/survey.txt"
 "$program" survey "$top/testdata/demo" --as-of 2026-06-16 --out "$out/yc" >>"$out/survey.txt"
 check survey "$out/yc/survey.geojson"
 if [ -n "${DANGERLINE_REAL_CELLS:-}" ]; then

@@ -353,6 +353,58 @@ TEST(Survey, of_a_plan_gives_the_hazards_near_its_routes) {
     EXPECT_EQ(amaranth->off, "Slip to the wreck mark");
 }
 
+TEST(Survey, tells_by_what_numbers_it_judged) {
+    const auto summary = jobs::run_survey(plan::read(support::testdata() / "demo/survey.toml"),
+                                          [](const jobs::SurveyedCell&) {});
+    const auto& all = summary.assumptions;
+    const auto has = [&](const std::string& sentence) {
+        return std::find(all.begin(), all.end(), sentence) != all.end();
+    };
+    EXPECT_TRUE(
+        has("Bank \"Sallow Bank\": moves 10 m a year (as the plan says), a survey is believed for 10 years"));
+    EXPECT_TRUE(
+        has("River mouth \"Withy mouth\": moves 30 m a year (as the plan says), a survey is believed for 5 "
+            "years"));
+    EXPECT_TRUE(has("Sand waves: moves 5 m a year (as the plan says), a survey is believed for 10 years"));
+    EXPECT_TRUE(has("a bar \"Withy mouth\" is unknown 1 years after its survey"));
+    for (const auto& sentence : all) {
+        EXPECT_EQ(sentence.find("19 m"), std::string::npos)
+            << "no default that nothing is judged by: " << sentence;
+        EXPECT_EQ(sentence.find("90 m"), std::string::npos) << sentence;
+        EXPECT_EQ(sentence.find("squat"), std::string::npos) << sentence;
+    }
+    const auto folder = surveyed({support::testdata() / "demo"});
+    const auto& defaults = folder.summary.assumptions;
+    EXPECT_TRUE(std::any_of(defaults.begin(), defaults.end(), [](const std::string& s) {
+        return s.find("Sand waves: moves 5 m a year (southern North Sea") == 0;
+    }));
+    EXPECT_TRUE(std::none_of(defaults.begin(), defaults.end(),
+                             [](const std::string& s) { return s.find("ank") != std::string::npos; }));
+}
+
+// Five years at 15 m a year are more than half the 120 m of the gut.
+TEST(Survey, a_channel_that_moved_by_more_than_half_its_width_is_unknown) {
+    std::string sentence;
+    double m2 = 0.0;
+    const auto summary = jobs::run_survey(
+        plan::read(support::testdata() / "demo/survey.toml"), [&](const jobs::SurveyedCell& cell) {
+            for (const auto& area : cell.water.areas)
+                if (!area.flags.empty() && area.flags.front() == Flag::moved_channel) {
+                    sentence = area.sentence;
+                    m2 += area.square_metres;
+                }
+        });
+    EXPECT_NE(sentence.find(
+                  "unknown: the channel \"Cobbler Gut\" may have moved by 77 m since its survey, more than "
+                  "half its width"),
+              std::string::npos)
+        << sentence;
+    EXPECT_NEAR(m2, 600.0 * 120.0, 0.05 * 600.0 * 120.0);
+    const auto& route = summary.routes.at(1);
+    EXPECT_EQ(route.name, "Slip to the wreck mark");
+    EXPECT_NEAR(route.by_flag_m.at(Flag::moved_channel), 600.0, 20.0);
+}
+
 // Lengths over each kind of survey add up to the route, but for land and what no chart covers.
 TEST(Survey, lengths_of_routes_add_up) {
     const auto plan = plan::read(support::testdata() / "demo/plan.toml");

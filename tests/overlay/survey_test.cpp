@@ -164,10 +164,30 @@ TEST(SurveyOverlay, the_bbox_is_that_of_all_features_across_180_degrees) {
 
 TEST(SurveyOverlay, the_table_says_what_to_do_first) {
     const std::string csv = survey_csv(a_summary(a_cell()));
-    EXPECT_NE(csv.find("1,XX3DEMO2,1,0,20240101,882,45000,41.00,16.00,39.0,1940,lead_line,16.00,renew the "
-                       "chart\r\n"),
+    EXPECT_NE(csv.find("1,XX3DEMO2,1,0,20240101,882,45000,41.00,16.00,39.0,1940,lead_line,16.00,get the "
+                       "chart's updates; then sound again or ask for a newer survey\r\n"),
               std::string::npos)
         << csv;
+    const auto step = [](auto change) {
+        auto summary = a_summary(a_cell());
+        change(summary);
+        const std::string text = survey_csv(summary);
+        const auto from = text.rfind(',') + 1;
+        return text.substr(from, text.size() - 2 - from);
+    };
+    EXPECT_EQ(step([](auto& s) { s.rows[0].note = reports::some_cells()[0]; }),
+              "sound again or ask for a newer survey")
+        << "updated 31 days ago";
+    EXPECT_EQ(step([](auto& s) {
+                  s.rows[0].note = reports::some_cells()[3]; // 151 days: its updates first
+                  s.rows[0].by_flag_m2 = {{Flag::undated, 5.0}, {Flag::zone_u, 5.0}};
+              }),
+              "get the chart's updates; then ask when and how it was surveyed");
+    EXPECT_EQ(step([](auto& s) { s.rows[0].flagged_m2 = 0.0; }), "get the chart's updates");
+    EXPECT_EQ(step([](auto& s) { s.rows[0].note = reports::some_cells()[2]; }),
+              "see when the chart was last updated; then sound again or ask for a newer survey");
+    EXPECT_EQ(step([](auto& s) { s.as_of.reset(); }), "sound again or ask for a newer survey")
+        << "without a day of use no chart is old";
 }
 
 TEST(SurveyOverlay, writes_a_sample_for_the_schema) {

@@ -60,6 +60,41 @@ TEST(PlanSurvey, moving_bottoms) {
     EXPECT_EQ(plan.moving[1].file.filename(), "mouth.geojson");
 }
 
+// What every moving bottom of the plan says of itself is no assumption.
+TEST(PlanSurvey, assumes_only_what_counts) {
+    const auto said = [](const std::string& more) {
+        for (const auto& sentence : read(more).assumptions)
+            if (sentence.starts_with("moving bottom"))
+                return sentence;
+        return std::string();
+    };
+    const auto moving = [](const std::string& kind, const std::string& keys) {
+        return "[[moving]]\nname = \"" + kind + std::to_string(keys.size()) + "\"\nkind = \"" + kind +
+               "\"\n" + keys + ring;
+    };
+    const auto has = [](const std::string& text, const char* words) {
+        return text.find(words) != std::string::npos;
+    };
+    const std::string none = said("");
+    for (const char* words : {"bank", "river mouth", "channel", "90 m"})
+        EXPECT_FALSE(has(none, words)) << none;
+    EXPECT_TRUE(has(none, "sand waves 5 m a year, flagged after 10; bar flagged after 1")) << none;
+    EXPECT_TRUE(has(said(moving("bank", "")), "bank 19 m a year, flagged after 10"));
+    const std::string rate = said(moving("bank", "m_per_year = 4\n"));
+    EXPECT_TRUE(has(rate, "bank flagged after 10")) << rate;
+    EXPECT_FALSE(has(rate, "19 m")) << rate;
+    const std::string both = said(moving("bank", "m_per_year = 4\nyears = 3\n"));
+    EXPECT_FALSE(has(both, "bank")) << both;
+    EXPECT_TRUE(
+        has(said(moving("bank", "m_per_year = 4\nyears = 3\n") + moving("bank", "")), "bank 19 m a year"))
+        << "the other says nothing of itself";
+    EXPECT_TRUE(has(said(moving("river mouth", "")), "a river mouth moves under less than 5 m"));
+    EXPECT_EQ(
+        said("[survey]\nbar_depth_m = 6\nundated_years = 60\n[survey.sand_waves]\nm_per_year = 5\nyears = "
+             "10\n[survey.soft]\nm_per_year = 0\nyears = 25\n[survey.bar]\nyears = 1\n"),
+        "");
+}
+
 TEST(PlanSurvey, refusals_name_the_key) {
     const auto says = [](const std::string& more, const std::string& words) {
         EXPECT_NE(refusal(more).find(words), std::string::npos) << refusal(more);

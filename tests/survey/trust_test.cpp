@@ -226,3 +226,23 @@ TEST(Zones, errs_to_yes) {
     }
     EXPECT_GT(inside, 100);
 }
+
+// A bar that the plan draws may be believed for longer, or for less, than others.
+TEST(Trust, a_drawn_bar_is_unknown_after_the_years_it_says) {
+    const auto where = std::make_shared<const geo::Shape>(
+        geo::Shape::of_area({{{0.0, 0.0}, {100.0, 0.0}, {100.0, 100.0}, {0.0, 0.0}}}));
+    DrawnMoving bar{Moving::bar, "Withy Bar", where, {}, {}, read_date("20240616")};
+    TrustSettings settings;
+    settings.as_of = day;
+    const auto old = [&] {
+        const Trust trust({}, {}, settings, {bar});
+        return trust.old_bars().size();
+    };
+    EXPECT_EQ(old(), 1U) << "two years old";
+    bar.years = 3.0;
+    EXPECT_EQ(old(), 0U);
+    bar.years = 0.5;
+    EXPECT_EQ(old(), 1U);
+    bar.kind = Moving::river_mouth; // its years are those of its shoal water, not of its bar
+    EXPECT_EQ(bars({}, {bar}, settings).size(), 0U) << "nothing dries there";
+}

@@ -15,6 +15,15 @@ namespace {
 
 constexpr std::size_t most = 5;
 
+std::string update_words(const jobs::CellNote& note, bool day_known) {
+    if (!day_known || note.notes)
+        return "";
+    if (!note.days_since)
+        return ", last update of unknown age: get its updates";
+    return fmt::format(", last update {} days old{}", *note.days_since,
+                       note.stale ? ": get its updates" : "");
+}
+
 void print_cells(const jobs::SurveySummary& summary, std::ostream& out) {
     out << "Charts, by flagged area times its share of their water:\n";
     for (std::size_t i = 0; i < std::min(most, summary.rows.size()); ++i) {
@@ -22,7 +31,7 @@ void print_cells(const jobs::SurveySummary& summary, std::ostream& out) {
         out << fmt::format("  {:<10} {:8.1f} of {:8.1f} square km flagged ({:.1f} %){}{}\n", row.note.name,
                            row.flagged_m2 / 1e6, row.water_m2 / 1e6, row.share() * 100.0,
                            row.oldest_year ? fmt::format(", oldest survey {}", *row.oldest_year) : "",
-                           row.not_updated ? ", not updated for over a year" : "");
+                           update_words(row.note, summary.as_of.has_value()));
     }
     if (summary.rows.size() > most)
         out << fmt::format("  and {} more, in survey.csv\n", summary.rows.size() - most);
@@ -102,18 +111,28 @@ Exit run(const SurveyCall& call, std::ostream& out) {
     const auto take = [&](const jobs::SurveyedCell& cell) {
         files.append("survey.geojson", writer.cell(cell));
     };
-    const auto summary = plan ? jobs::run_survey(plan::read(call.sources.front()), take)
-                              : jobs::run_survey(call.sources, call.as_of, take, call.threads);
+    std::string title;
+    const auto of_plan = [&] {
+        const auto read = plan::read(call.sources.front());
+        title = read.title;
+        return jobs::run_survey(read, take);
+    };
+    const auto summary = plan ? of_plan() : jobs::run_survey(call.sources, call.as_of, take, call.threads);
     files.append("survey.geojson", writer.end(summary, version()));
     files.add("survey.csv", overlay::survey_csv(summary));
     files.commit({version(), {{"job", "survey"}}});
+    if (!title.empty())
+        out << title << "\n";
+    out << (summary.as_of ? fmt::format("Ages are reckoned at {}.\n", to_text(*summary.as_of))
+                          : "Ages are not known; name the day of use with --as-of, or as_of in the plan.\n");
     print_cells(summary, out);
     print_rules(summary, out);
     print_hazards(summary, out);
     for (const auto& route : summary.routes)
         print_route(route, out);
-    if (!summary.as_of)
-        out << "\nAges are not known; name the day of use with --as-of, or as_of in the plan.\n";
+    out << "\nAssumed:\n";
+    for (const auto& assumption : summary.assumptions)
+        out << "  " << assumption << "\n";
     print(summary.diagnostics, out);
     if (summary.refused > 0)
         out << fmt::format("\n{} of {} cells can't be used at all, see above.\n", summary.refused,

@@ -49,6 +49,8 @@ struct SurveyedCell {
     std::vector<geo::PolygonRings> uncovered{}; ///< stated as not covered (M_COVR CATCOV 2) and by no cell
     std::vector<geo::PolygonRings> coverage{};
     bool not_updated = false; ///< last update over survey::chart_days ago, or at an unknown date
+    std::vector<std::string>
+        assumed{}; ///< what it was judged by, one sentence each: survey::assumptions_of()
     std::vector<DatedHazard> hazards{};
     std::size_t hazards_left_out = 0; ///< too far from the routes and marks
 };
@@ -88,7 +90,7 @@ struct SurveySummary {
     std::vector<CellNote> cells;          ///< in the order they were met
     std::vector<SurveyedRoute> routes;    ///< of a plan
     std::vector<DatedHazard> hazards;     ///< flagged ones near the routes and marks of a plan, gravest first
-    std::vector<std::string> assumptions; ///< of surveys
+    std::vector<std::string> assumptions; ///< what all of them were judged by
     std::size_t refused = 0;              ///< cells that can't be read at all; each has its diagnostic
     Diagnostics diagnostics;              ///< worst first
 };

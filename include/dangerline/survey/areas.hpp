@@ -36,6 +36,10 @@ struct TrustAreas {
     double flagged_square_metres = 0.0;
 };
 
+/// By which numbers surveys are judged, one sentence each: of moving bottoms only those there are, whether
+/// the plan or this project sets them.
+std::vector<std::string> assumptions_of(const Trust& trust);
+
 /// Parts the water (depth areas, dredged and unsurveyed areas) of the cell with that number in `cells` along
 /// quality zones, source diagrams, accuracy zones and moving bottoms. Where zones overlap the less trusted
 /// one counts. Areas of the same flags, CATZOC, years and technique become one without edges between them.

@@ -68,6 +68,10 @@ Age age_of(const Facts& facts, const std::optional<CalendarDay>& day_of_use);
 /// 2003", "undated".
 std::string when_words(const Facts& facts);
 
+/// "surveyed more than a year ago", "surveyed 90 years ago", "surveyed at an unknown date, at least 23 years
+/// ago", "surveyed at an unknown date": of what is over a year old, or may be.
+std::string ago_words(const Age& age);
+
 /// Whether the oldest part is known to be of this year or later, no bound being older.
 bool known_since(const Facts& facts, int year);
 /// Whether any date shows a part surveyed before this year.

@@ -4,6 +4,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "dangerline/chart/cell.hpp"
@@ -28,9 +29,11 @@ struct MovingArea {
     std::string name{};                ///< OBJNAM, or as the plan calls it
     std::string cls{}, lnam{}, cell{}; ///< of the charted object; empty for what a plan draws
     double metres_per_year = 0.0;
-    double years = 0.0;
+    double years = 0.0; ///< a survey is believed; of bars: before they are unknown
     std::optional<PartialDate> surveyed{};
     std::shared_ptr<const geo::Shape> where{};
+    std::string_view rate_source{};
+    bool drawn() const { return lnam.empty(); } ///< by the plan
 };
 
 /// What moves stays about where such ground is: no farther than the area is long, the diagonal of its bounds

@@ -48,6 +48,7 @@ struct MovingRule {
     double years = 0.0;      ///< older surveys are flagged
     std::string_view source; ///< of the rate; the years are assumptions of this project, none are published
 };
+inline constexpr std::string_view by_the_plan = "as the plan says"; ///< source of what a plan sets
 std::span<const MovingRule> moving_rules();
 const MovingRule& moving_rule(Moving kind);
 
@@ -55,7 +56,7 @@ const MovingRule& moving_rule(Moving kind);
 struct TrustSettings {
     std::optional<CalendarDay> as_of{}; ///< without it no age is known, and everything is undated
     std::vector<MovingRule> moving{moving_rules().begin(), moving_rules().end()};
-    double bar_years = 1.0;       ///< a bar surveyed longer ago is unknown
+    double bar_years = 1.0; ///< a bar surveyed longer ago is unknown, where the plan says no other of it
     double undated_years = 100.0; ///< moving bottom of unknown age is taken to have moved so long
     int b_since_year = 1950;      ///< CATZOC B counts as C where it is not known to be surveyed since then
     double bar_depth_m = 10.0;    ///< sand waves are a bar where the chart shows less
