@@ -107,7 +107,35 @@ bool stands_for(std::string_view pattern, std::string_view cls) {
     return cls == pattern;
 }
 
+/// Cables and pipes in words; empty for all others.
+std::string_view laid_words(std::string_view cls) {
+    constexpr std::pair<std::string_view, std::string_view> laid[] = {{"CBLSUB", "submarine cable"},
+                                                                      {"CBLARE", "cable area"},
+                                                                      {"PIPSOL", "pipe or outfall"},
+                                                                      {"PIPARE", "pipe area"}};
+    const auto* at =
+        std::find_if(std::begin(laid), std::end(laid), [&](const auto& row) { return row.first == cls; });
+    return at == std::end(laid) ? std::string_view{} : at->second;
+}
+
+constexpr AssumedRadius radii[] = {
+    {"LNDMRK", 5.0, "monopile of the IEA 15 MW reference turbine, 10 m across (Gaertner et al. 2020)"},
+    {"OFSPLF", 25.0, "assumption of this project"},
+    {"MORFAC", 5.0, "assumption of this project"},
+    {"PILPNT", 1.0, "assumption of this project"},
+};
+
 } // namespace
+
+std::span<const AssumedRadius> assumed_radii() {
+    return radii;
+}
+
+std::optional<AssumedRadius> assumed_radius(std::string_view cls) {
+    const auto* at =
+        std::find_if(std::begin(radii), std::end(radii), [&](const auto& row) { return row.cls == cls; });
+    return at == std::end(radii) ? std::nullopt : std::optional(*at);
+}
 
 std::span<const Rule> rules() {
     return table;
@@ -120,7 +148,7 @@ bool is_known(std::string_view cls) {
 }
 
 bool is_placed(std::string_view cls) {
-    if (!rules_for(cls).empty() || !is_known(cls) || cls == "DEPCNT")
+    if (!rules_for(cls).empty() || !is_known(cls) || cls == "DEPCNT" || !laid_words(cls).empty())
         return true;
     return cls.starts_with("M_") || cls.starts_with("T_") || cls.starts_with("TS_");
 }
@@ -134,13 +162,8 @@ std::vector<const Rule*> rules_for(std::string_view cls) {
 }
 
 std::string_view words_for(std::string_view cls) {
-    static constexpr std::pair<std::string_view, std::string_view> laid[] = {{"CBLSUB", "submarine cable"},
-                                                                             {"CBLARE", "cable area"},
-                                                                             {"PIPSOL", "pipe or outfall"},
-                                                                             {"PIPARE", "pipe area"}};
-    for (const auto& [name, words] : laid)
-        if (name == cls)
-            return words;
+    if (const auto words = laid_words(cls); !words.empty())
+        return words;
     const auto found = rules_for(cls);
     return found.empty() ? cls : found.front()->what;
 }

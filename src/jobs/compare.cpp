@@ -3,6 +3,9 @@
 #include "dangerline/base/error.hpp"
 #include "jobs/day.hpp"
 
+#include <algorithm>
+#include <iterator>
+
 #include <fmt/format.h>
 
 namespace dangerline::jobs {
@@ -40,6 +43,10 @@ CompareReport run_compare(const plan::Plan& plan) {
     if (as_of)
         report.tried = read_tried(plan, report.plane, *as_of, cells, diagnostics);
     report.newer = join_newer(plan, report.plane, routes, as_of, cells, diagnostics);
+    report.assumptions = plan.newer_assumptions;
+    if (!plan.tried.empty()) // their depths are held against tides
+        std::copy_if(plan.assumptions.begin(), plan.assumptions.end(), std::back_inserter(report.assumptions),
+                     [](const std::string& sentence) { return sentence.starts_with("tide "); });
     sort_worst_first(diagnostics);
     report.diagnostics = std::move(diagnostics);
     return report;

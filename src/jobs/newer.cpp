@@ -3,15 +3,15 @@
 #include "dangerline/hazard/rules.hpp"
 #include "dangerline/survey/allowance.hpp"
 #include "dangerline/survey/zones.hpp"
+#include "jobs/near.hpp"
 #include "jobs/newer_source.hpp"
+#include "jobs/newer_words.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
+#include <limits>
 #include <map>
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 namespace dangerline::jobs {
 
@@ -19,8 +19,6 @@ namespace {
 
 using survey::Change;
 using survey::Comparable;
-
-constexpr double told_within_m = 3.0 * metres_per_nautical_mile;
 
 /// What a comparable was made from.
 struct Origin {
@@ -74,30 +72,11 @@ hazard::ObjectRef ref_of(const Origin& origin) {
             origin.cell->name};
 }
 
-std::string depth_words(double depth_m) {
-    return depth_m < 0.0 ? fmt::format("drying {:.1f} m", -depth_m) : fmt::format("{:.1f} m", depth_m);
-}
-
-/// Classes that may stand for one thing.
-bool may_be_one_thing(std::string_view a, std::string_view b) {
-    static const std::array<std::vector<std::string_view>, 5> families{{{"WRECKS", "OBSTRN", "UWTROC"},
-                                                                        {"OFSPLF", "LNDMRK", "PILPNT"},
-                                                                        {"CBLSUB", "CBLARE"},
-                                                                        {"PIPSOL", "PIPARE"},
-                                                                        {"RESARE", "MIPARE", "CTNARE"}}};
-    return std::any_of(families.begin(), families.end(), [&](const auto& family) {
-        const auto holds = [&](std::string_view cls) {
-            return std::find(family.begin(), family.end(), cls) != family.end();
-        };
-        return holds(a) && holds(b);
-    });
-}
-
 class Joining {
   public:
     Joining(const plan::NewerSource& source, const NewerData& data, const std::vector<chart::Cell>& cells,
-            const std::vector<geo::Box>& near)
-        : source_(source), data_(data), near_(near) {
+            const Near& near, bool near_routes, const geo::Plane& plane)
+        : source_(source), data_(data), near_(near), near_routes_(near_routes), plane_(plane) {
         for (const auto& cell : cells)
             if (!cell.notes && !cell.newer && !cell.withdrawn)
                 charted_.add(cell, true);
@@ -123,6 +102,7 @@ class Joining {
             for (const auto& object : charted_.objects)
                 settings.classes.insert(object.cls);
         NewerOutcome out{source_.name, data_.dated};
+        out.left_out = data_.left_out;
         out.classes.assign(settings.classes.begin(), settings.classes.end());
         out.compared = newer_.objects.size();
         out.charted = static_cast<std::size_t>(
@@ -132,6 +112,9 @@ class Joining {
         for (const auto& difference : survey::compare(newer_.objects, charted_.objects, settings))
             if (is_near(difference))
                 out.changes.push_back(change_of(difference));
+            else
+                ++out.left_out.told_not;
+        most_dangerous_first(out.changes);
         return out;
     }
 
@@ -153,8 +136,13 @@ class Joining {
             for (const auto& [number, words] : adds_) {
                 if (newer_.origins[number].cell != &cell)
                     continue;
-                one.features.push_back(*newer_.origins[number].feature);
-                one.features.back().uncharted = fmt::format("{}, by {}{}", words, source_.name, dated());
+                auto& f = one.features.emplace_back(*newer_.origins[number].feature);
+                f.uncharted = fmt::format("{}, by {}{}", words, source_.name, dated());
+                if (const auto radius = radius_of(f)) {
+                    f.shape =
+                        std::make_shared<const geo::Shape>(geo::to_shape(geo::grown(*f.shape, *radius)));
+                    f.uncharted += fmt::format(", its radius taken as {:g} m", *radius);
+                }
             }
             for (const auto& f : cell.features)
                 if (f.cls == "M_QUAL" && !one.features.empty()) {
@@ -172,21 +160,39 @@ class Joining {
 
     bool is_near(const survey::Difference& d) const {
         const auto& shapes = d.newer ? newer_.objects[*d.newer].shapes : charted_.objects[*d.charted].shapes;
-        return near_.empty() || std::any_of(shapes.begin(), shapes.end(), [&](const auto& shape) {
-                   return std::any_of(near_.begin(), near_.end(),
-                                      [&](const auto& box) { return box.meets(shape->box()); });
-               });
+        return !near_routes_ || near_.nearest(shapes, told_within_m);
+    }
+
+    /// Of a solid structure drawn as a point.
+    std::optional<double> radius_of(const chart::Feature& f) const {
+        const auto assumed = hazard::assumed_radius(f.cls);
+        if (f.geometry.primitive != chart::Primitive::point || !assumed)
+            return std::nullopt;
+        const double across = std::max(f.attributes.number("HORLEN").value_or(0.0),
+                                       f.attributes.number("HORWID").value_or(0.0));
+        return across > 0.0 ? across / 2.0 : source_.radius_m.value_or(assumed->metres);
+    }
+
+    void place(NewerChange& change) const {
+        const auto found = near_.nearest(change.shapes, std::numeric_limits<double>::infinity());
+        change.place = plane_.to_position(found ? found->place : change.shapes.front()->points().front());
+        if (!found)
+            return;
+        change.off_m = found->metres;
+        change.off = found->what;
     }
 
     NewerChange change_of(const survey::Difference& d) {
         NewerChange change{d, source_.name};
         const auto& object = d.newer ? newer_.objects[*d.newer] : charted_.objects[*d.charted];
         change.shapes = object.shapes;
+        place(change);
         change.what = hazard::words_for(object.cls);
         if (d.newer) {
             change.newer = ref_of(newer_.origins[*d.newer]);
             change.newer.uncharted = d.adds;
             change.newer_depth_m = newer_.objects[*d.newer].depth_m;
+            change.radius_m = radius_of(*newer_.origins[*d.newer].feature);
         }
         if (d.charted) {
             change.charted = ref_of(charted_.origins[*d.charted]);
@@ -203,33 +209,6 @@ class Joining {
             said += (said.empty() ? "" : "; ") + words;
         }
         return change;
-    }
-
-    std::string words_of(const survey::Difference& d, const NewerChange& change) const {
-        switch (d.change) {
-        case Change::missing:
-            return "missing from the charts";
-        case Change::moved:
-            return fmt::format("{:.0f} m from its charted place, where both may be {:.0f} m out", *d.metres,
-                               d.doubt_m);
-        case Change::larger:
-            return fmt::format("reaches {:.0f} m beyond what is charted", *d.metres);
-        case Change::depth_differs: {
-            const std::string newer = depth_words(*change.newer_depth_m);
-            if (!change.charted_depth_m)
-                return newer + " where the charts state no depth";
-            if (!d.metres)
-                return fmt::format("{}, above another datum than the charted {}", newer,
-                                   depth_words(*change.charted_depth_m));
-            return fmt::format("{} where {} is charted, {:.1f} m {} ({} both doubts of {:.1f} m)", newer,
-                               depth_words(*change.charted_depth_m), std::abs(*d.metres),
-                               *d.metres < 0.0 ? "shoaler" : "deeper",
-                               std::abs(*d.metres) > d.doubt_m ? "beyond" : "within", d.doubt_m);
-        }
-        case Change::gone:
-            return "charted, but not in the newer data; it stays a hazard";
-        }
-        return "";
     }
 
     /// ", the charts show a wreck 12 m from there": another class at the place of what is missing.
@@ -249,24 +228,13 @@ class Joining {
 
     const plan::NewerSource& source_;
     const NewerData& data_;
-    const std::vector<geo::Box>& near_;
+    const Near& near_;
+    bool near_routes_;
+    const geo::Plane& plane_;
     Side newer_, charted_;
     bool one_datum_ = true;
     std::map<std::size_t, std::string> adds_; ///< newer objects by number: what the charts lack of each
 };
-
-std::vector<geo::Box> boxes_near(const std::vector<PlannedRoute>& routes, const geo::Plane& plane) {
-    std::vector<geo::Box> boxes;
-    for (const auto& planned : routes)
-        for (std::size_t i = 1; i < planned.route.places.size(); ++i) {
-            const auto a = plane.to_plane(planned.route.places[i - 1]),
-                       b = plane.to_plane(planned.route.places[i]);
-            boxes.push_back(
-                geo::Box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)}
-                    .grown(told_within_m));
-        }
-    return boxes;
-}
 
 void say_not_newer(const NewerData& data, const std::vector<chart::Cell>& cells, Diagnostics& diagnostics) {
     for (const auto& own : data.cells)
@@ -280,23 +248,6 @@ void say_not_newer(const NewerData& data, const std::vector<chart::Cell>& cells,
                                  own.edition, own.update, cell.edition, cell.update)});
 }
 
-void say_outcome(const NewerOutcome& outcome, const plan::NewerSource& source, Diagnostics& diagnostics) {
-    std::size_t adds = 0;
-    for (const auto& change : outcome.changes)
-        adds += change.difference.adds;
-    diagnostics.push_back(
-        {adds > 0 ? Severity::warning : Severity::note, source.file.string(), "",
-         fmt::format("{} differences from the charts near the routes, {} of them now among the "
-                     "hazards as uncharted{}",
-                     outcome.changes.size(), adds,
-                     outcome.gone_judged ? ""
-                                         : "; it does not say where it is whole, so what is "
-                                           "gone from it can't be told")});
-    if (outcome.dated.empty())
-        diagnostics.push_back({Severity::warning, source.file.string(), "",
-                               "nobody says when these data were made; whether they are newer is not known"});
-}
-
 } // namespace
 
 std::vector<NewerOutcome> join_newer(const plan::Plan& plan, const geo::Plane& plane,
@@ -304,15 +255,15 @@ std::vector<NewerOutcome> join_newer(const plan::Plan& plan, const geo::Plane& p
                                      const std::optional<CalendarDay>& as_of, std::vector<chart::Cell>& cells,
                                      Diagnostics& diagnostics) {
     std::vector<NewerOutcome> outcomes;
-    const auto near = boxes_near(routes, plane);
+    const Near near(plan, routes, plane);
     for (const auto& source : plan.newer) {
-        const auto data = read_newer(source, plan, plane, routes, as_of, diagnostics);
+        const auto data = read_newer(source, {plan, plane, routes, near, cells, as_of}, diagnostics);
         say_not_newer(data, cells, diagnostics);
-        Joining joining(source, data, cells, near);
+        Joining joining(source, data, cells, near, !routes.empty(), plane);
         outcomes.push_back(joining.run());
         for (auto& cell : joining.lacking(cells.empty() ? 0 : cells.front().header.sdat))
             cells.push_back(std::move(cell));
-        say_outcome(outcomes.back(), source, diagnostics);
+        say_outcome(outcomes.back(), source, !routes.empty(), diagnostics);
     }
     return outcomes;
 }

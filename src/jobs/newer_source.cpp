@@ -6,11 +6,13 @@
 #include "dangerline/chart/sources.hpp"
 #include "dangerline/chart/vector_source.hpp"
 #include "dangerline/files/zone.hpp"
+#include "dangerline/geo/index.hpp"
 #include "dangerline/hazard/rules.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <span>
 
 #include <fmt/format.h>
 
@@ -19,6 +21,7 @@ namespace dangerline::jobs {
 namespace {
 
 constexpr double compared_within_m = 10.0 * metres_per_nautical_mile;
+constexpr double both_doubts_m = 1000.0; // 500 m each (assumption of this project)
 
 /// Compared though no rule makes them a danger where they are charted.
 bool is_laid(std::string_view cls) {
@@ -58,8 +61,13 @@ bool comes_near(const chart::Feature& f, const std::vector<chart::LonLatBox>& ne
     return std::any_of(near.begin(), near.end(), [&](const auto& one) { return chart::meet(one, box); });
 }
 
-std::vector<chart::LonLatBox> near_boxes(const std::vector<PlannedRoute>& routes) {
+/// Around routes and marks; none where there are no routes.
+std::vector<chart::LonLatBox> near_boxes(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
     std::vector<chart::LonLatBox> boxes;
+    for (const auto& mark : plan.marks)
+        if (!routes.empty())
+            for (const auto& box : chart::boxes_along(std::span(&mark.position, 1), compared_within_m))
+                boxes.push_back(box);
     for (const auto& planned : routes)
         for (const auto& box : chart::boxes_along(planned.route.places, compared_within_m))
             boxes.push_back(box);
@@ -124,10 +132,10 @@ chart::Cell read_vector(const plan::NewerSource& source, const plan::Plan& plan,
 }
 
 std::vector<chart::Cell> read_editions(const plan::NewerSource& source,
-                                       const std::vector<PlannedRoute>& routes, Diagnostics& diagnostics) {
+                                       const std::vector<chart::LonLatBox>& near, Diagnostics& diagnostics) {
     auto found = chart::find_sources({source.file}, diagnostics);
-    if (!routes.empty())
-        chart::choose_cells(found, near_boxes(routes), diagnostics);
+    if (!near.empty())
+        chart::choose_cells(found, near, diagnostics);
     std::vector<chart::Cell> cells;
     for (const auto& one : found.cells) {
         cells.push_back(chart::read_found_cell(one, diagnostics));
@@ -165,6 +173,68 @@ std::shared_ptr<const geo::Shape> covered_by(const plan::NewerSource& source, co
     return whole.empty() ? nullptr : std::make_shared<const geo::Shape>(std::move(whole));
 }
 
+/// Where newer objects can be held against charts at all.
+class ChartedGround {
+  public:
+    explicit ChartedGround(const std::vector<chart::Cell>& cells) {
+        std::vector<geo::Box> boxes;
+        for (const auto& cell : cells) {
+            if (cell.notes || cell.newer || cell.withdrawn)
+                continue;
+            told_ = told_ && cell.coverage_stated;
+            if (!cell.coverage.empty())
+                covered_.push_back(geo::to_shape(cell.coverage));
+            for (const auto& f : cell.features)
+                if (f.shape && f.shape->kind() == geo::ShapeKind::area && chart::is_group_one(f.cls)) {
+                    ground_.push_back({f.shape, f.cls == "LNDARE"});
+                    boxes.push_back(f.shape->box());
+                }
+        }
+        index_ = std::make_unique<geo::BoxIndex>(boxes);
+    }
+
+    /// True too where it can't be told.
+    bool covers(const geo::Shape& shape, double within_m) const {
+        return !told_ || std::any_of(covered_.begin(), covered_.end(), [&](const geo::Shape& area) {
+            return survey::is_within(shape, area, within_m);
+        });
+    }
+    /// On charted land, and nothing else of the skin of the earth so near.
+    bool is_inland(const geo::Shape& shape, double within_m) const {
+        bool land = false;
+        for (const auto i : index_->meeting(shape.box().grown(within_m))) {
+            if (!ground_[i].land && survey::is_within(shape, *ground_[i].shape, within_m))
+                return false;
+            land = land || (ground_[i].land && survey::is_within(shape, *ground_[i].shape, 0.0));
+        }
+        return land;
+    }
+
+  private:
+    bool told_ = true; ///< every chart says what it covers
+    std::vector<geo::Shape> covered_;
+    struct Ground {
+        std::shared_ptr<const geo::Shape> shape;
+        bool land;
+    };
+    std::vector<Ground> ground_;
+    std::unique_ptr<geo::BoxIndex> index_;
+};
+
+void leave_out(chart::Cell& cell, const plan::NewerSource& source, const ChartedGround& ground,
+               const Near& near, NewerOutcome::LeftOut& left_out) {
+    const double within_m = both_doubts_m + source.position_m.value_or(0.0) + source.moved_within_m;
+    std::erase_if(cell.features, [&](const chart::Feature& f) {
+        if (f.cls.starts_with("M_") || !f.shape || f.shape->empty())
+            return false;
+        const bool inland = ground.is_inland(*f.shape, within_m);
+        if (!inland && (ground.covers(*f.shape, within_m) || near.nearest(*f.shape, told_within_m)))
+            return false;
+        ++(inland ? left_out.on_land : left_out.on_no_chart);
+        return true;
+    });
+}
+
 } // namespace
 
 bool is_comparable(const chart::Feature& f) {
@@ -180,14 +250,14 @@ bool is_comparable(const chart::Feature& f) {
     return !hazard::rules_for(f.cls).empty() || is_laid(f.cls);
 }
 
-NewerData read_newer(const plan::NewerSource& source, const plan::Plan& plan, const geo::Plane& plane,
-                     const std::vector<PlannedRoute>& routes, const std::optional<CalendarDay>& as_of,
-                     Diagnostics& diagnostics) {
+NewerData read_newer(const plan::NewerSource& source, const NewerFor& asked, Diagnostics& diagnostics) {
+    const auto& [plan, plane, routes, near_plan, charts, as_of] = asked;
     if (source.dated && as_of && *as_of < *source.dated)
         refuse(plan, source, "dated",
                fmt::format("{} lies after the day of use, {}", to_text(*source.dated), to_text(*as_of)),
                "a day before it", "correct the one that is wrong");
     NewerData out;
+    const auto near = near_boxes(routes, plan);
     const bool vector = chart::is_vector_source(source.file);
     if (vector)
         out.cells.push_back(read_vector(source, plan, diagnostics));
@@ -196,21 +266,22 @@ NewerData read_newer(const plan::NewerSource& source, const plan::Plan& plan, co
                source.file.string() + " is no vector source, whose classes could be named",
                "GeoJSON, GeoPackage, FlatGeobuf or Shapefile", "leave the mapping out for cells");
     else
-        out.cells = read_editions(source, routes, diagnostics);
+        out.cells = read_editions(source, near, diagnostics);
     for (const auto& [name, cls] : source.stated.mapping.classes)
         out.classes.insert(cls);
-    const auto near = near_boxes(routes);
+    const ChartedGround ground(charts);
     for (auto& cell : out.cells) {
         for (const auto& f : cell.features)
             if (is_comparable(f))
                 out.classes.insert(f.cls);
         out.dated = std::max(out.dated, date_of(source, cell));
         if (vector)
-            std::erase_if(cell.features, [&](const chart::Feature& f) {
+            out.left_out.far += std::erase_if(cell.features, [&](const chart::Feature& f) {
                 return !f.cls.starts_with("M_") && !comes_near(f, near);
             });
         cell.newer = true;
         chart::lay_out(cell, plane, diagnostics);
+        leave_out(cell, source, ground, near_plan, out.left_out);
     }
     out.every_class = !vector;
     out.covered = covered_by(source, plane, out.cells);

@@ -170,8 +170,12 @@ class RouteLengths {
         out_.not_covered_m = length_of(geo::remainder({0.0, track_.length()}, covered_));
         if (out_.not_covered_m > 0.01)
             out_.by_flag_m[Flag::no_coverage] = out_.not_covered_m;
-        std::stable_sort(out_.over.begin(), out_.over.end(),
-                         [](const RouteOver& a, const RouteOver& b) { return a.metres > b.metres; });
+        std::stable_sort(out_.over.begin(), out_.over.end(), [](const RouteOver& a, const RouteOver& b) {
+            const auto key = [](const RouteOver& o) {
+                return std::pair(o.flags.empty() ? 99 : static_cast<int>(o.flags.front()), -o.metres);
+            };
+            return key(a) < key(b);
+        });
         return std::move(out_);
     }
 

@@ -48,7 +48,19 @@ Members properties_of(const NewerChange& c) {
     }
     add("newer_depth_m", c.newer_depth_m, 2);
     add("charted_depth_m", c.charted_depth_m, 2);
+    add("radius_m", c.radius_m, 1);
+    if (c.off_m) {
+        p.push_back({"distance_m", Value::number(*c.off_m, 1)});
+        p.push_back({"nearest", Value::text(c.off)});
+    }
     return p;
+}
+
+Value left_out_value(const jobs::NewerOutcome::LeftOut& left_out) {
+    return Value::object({{"far", Value::count(left_out.far)},
+                          {"on_no_chart", Value::count(left_out.on_no_chart)},
+                          {"on_land", Value::count(left_out.on_land)},
+                          {"differences_far", Value::count(left_out.told_not)}});
 }
 
 Value counts_of(const jobs::NewerOutcome& outcome) {
@@ -67,6 +79,7 @@ Value counts_of(const jobs::NewerOutcome& outcome) {
                           {"compared", Value::count(outcome.compared)},
                           {"charted", Value::count(outcome.charted)},
                           {"gone_judged", Value::flag(outcome.gone_judged)},
+                          {"left_out", left_out_value(outcome.left_out)},
                           {"changes", Value::object(std::move(changes))}});
 }
 
@@ -98,6 +111,8 @@ std::string metres(const std::optional<double>& value) {
 
 std::string newer_geojson(const jobs::CompareReport& report, const std::string& program_version) {
     std::vector<Feature> features;
+    plan::Plan plan = report.plan;
+    plan.assumptions = report.assumptions;
     List newer, tried;
     for (const auto& outcome : report.newer) {
         newer.push_back(counts_of(outcome));
@@ -112,7 +127,7 @@ std::string newer_geojson(const jobs::CompareReport& report, const std::string& 
         Value::object({{"newer", Value::list(std::move(newer))}, {"tried", Value::list(std::move(tried))}});
     return to_geojson(features, head({"compare",
                                       program_version,
-                                      report.plan,
+                                      plan,
                                       report.as_of,
                                       report.cells,
                                       report.required_m,

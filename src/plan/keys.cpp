@@ -50,7 +50,7 @@ const std::map<std::string, std::vector<std::string>>& known_keys() {
         {"mark", {"name", "position", "at", "stay_h"}},
         {"newer",
          {"file", "name", "classes", "class_from", "attributes", "leave_out", "covers", "dated", "scale",
-          "position_m", "sounding_datum", "vertical_datum", "moved_within_m"}},
+          "position_m", "sounding_datum", "vertical_datum", "moved_within_m", "radius_m"}},
         {"tried", {"file", "pick", "by", "date", "draught_m", "sounder", "transducer_m", "tide_m"}},
         {"route.wait", {"place", "minutes", "until"}},
         {"season",

@@ -245,8 +245,9 @@ Plan read(const fs::path& file) {
     plan.season = read_season(head, plan.season_assumptions);
     for (std::string& sentence : stream_assumptions(plan))
         plan.assumptions.push_back(std::move(sentence));
-    for (std::string& sentence : newer_assumptions(plan))
-        plan.assumptions.push_back(std::move(sentence));
+    plan.newer_assumptions = newer_assumptions(plan);
+    plan.assumptions.insert(plan.assumptions.end(), plan.newer_assumptions.begin(),
+                            plan.newer_assumptions.end());
     return plan;
 }
 

@@ -84,6 +84,13 @@ void read_covers(const Section& section, NewerSource& out) {
         section.refuse("covers", fmt::format("{} corners bound nothing", out.covers.size()), expected);
 }
 
+/// Cells, and sources that bear the names of S-57 themselves, may hold anything.
+bool may_hold(const NewerSource& source, std::string_view cls) {
+    const auto& classes = source.stated.mapping.classes;
+    return classes.empty() ||
+           std::any_of(classes.begin(), classes.end(), [&](const auto& row) { return row.second == cls; });
+}
+
 NewerSource read_one_newer(const Section& section) {
     NewerSource out;
     out.line = section.line();
@@ -96,6 +103,7 @@ NewerSource read_one_newer(const Section& section) {
     out.stated.mapping = read_mapping(section);
     out.left_out = read_texts(section, "leave_out");
     out.position_m = section.number("position_m", {0.0, 10'000.0, "metres", true});
+    out.radius_m = section.number("radius_m", {0.0, 500.0, "metres", true});
     read_covers(section, out);
     out.dated = section.day("dated");
     out.moved_within_m = section.number("moved_within_m", {0.0, 10'000.0}).value_or(out.moved_within_m);
@@ -161,6 +169,13 @@ std::vector<std::string> newer_assumptions(const Plan& plan) {
             fmt::format("an object of newer data more than {:.0f} m and both doubts from any charted "
                         "one of its class is another one",
                         survey::moved_within_m));
+    for (const auto& radius : hazard::assumed_radii())
+        if (std::any_of(plan.newer.begin(), plan.newer.end(),
+                        [&](const NewerSource& s) { return may_hold(s, radius.cls) && !s.radius_m; }))
+            out.push_back(
+                fmt::format("a {} of newer data drawn as a point without a size is taken as {:g} m in "
+                            "radius ({})",
+                            hazard::words_for(radius.cls), radius.metres, radius.source));
     if (!plan.tried.empty())
         out.push_back(
             fmt::format("a tried track tells of {:.0f} m to either side, for {} days, where its fixes "

@@ -22,6 +22,10 @@ std::string named(std::string_view what, const MovingArea& area) {
     return area.drawn() && !area.name.empty() ? fmt::format("{} \"{}\"", what, area.name) : std::string(what);
 }
 
+std::string years_words(double years) {
+    return years == 1.0 ? "a year" : fmt::format("{:g} years", years);
+}
+
 std::string stated(const MovingArea& area) {
     return area.surveyed ? fmt::format(", surveyed {} as the plan says", area.surveyed->earliest.year) : "";
 }
@@ -53,8 +57,8 @@ std::vector<std::string> assumptions_of(const Trust& trust) {
     };
     for (const auto& area : trust.moving()) {
         const std::string what = capital(named(to_text(area.kind), area));
-        add(fmt::format("{}: moves {:g} m a year ({}), a survey is believed for {:g} years", what,
-                        area.metres_per_year, area.rate_source, area.years));
+        add(fmt::format("{}: {:g} m a year ({}), a survey is believed for {}", what, area.metres_per_year,
+                        area.rate_source, years_words(area.years)));
         if (area.kind == Moving::river_mouth)
             add(fmt::format("a river mouth moves where the chart shows less than {:g} m",
                             settings.mouth_depth_m));
@@ -69,7 +73,7 @@ std::vector<std::string> assumptions_of(const Trust& trust) {
         if (!bar.drawn())
             add(fmt::format("sand waves are a bar where the chart shows less than {:g} m",
                             settings.bar_depth_m));
-        add(fmt::format("{} is unknown {:g} years after its survey", named("a bar", bar), bar.years));
+        add(fmt::format("{} is unknown {} after its survey", named("a bar", bar), years_words(bar.years)));
     }
     return out;
 }

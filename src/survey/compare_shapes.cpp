@@ -84,6 +84,10 @@ double gap_between(const Comparable& a, const Comparable& b, double limit_m) {
     return least;
 }
 
+bool is_within(const geo::Shape& a, const geo::Shape& b, double metres) {
+    return gap(a, b, metres) <= metres;
+}
+
 double reach_beyond(const Comparable& a, const Comparable& b) {
     double most = 0.0;
     for (const auto& shape : a.shapes)

@@ -288,6 +288,21 @@ TEST(Program, compare_of_the_club_writes_overlay_and_table) {
     EXPECT_NE(r.out.find("median difference"), std::string::npos);
 }
 
+TEST(Program, compare_tells_kinds_places_and_by_what_it_judged) {
+    const support::TemporaryFolder folder;
+    const Ran r = run({"compare", demo("club.toml"), "--out", (folder.path() / "out").string()});
+    ASSERT_EQ(r.code, 0) << r.err;
+    for (const char* words :
+         {"7 missing from the charts: 1 pipe or outfall, 6 platform", "1 not at its charted place: 1 wreck",
+          "2 cables, pipe areas and rules that the charts lack", "2 charted, but gone from the newer data",
+          "23 m from Slip to the wreck mark, 46° 03.58' N 027° 53.71' W; OFSPLF",
+          "Ages are reckoned at 2026-06-16.",
+          "Chart X13DEMO2 edition 2 update 0, last update 155 days old: get its updates",
+          "Assumed:", "a platform of newer data drawn as a point without a size is taken as 25 m in radius"})
+        EXPECT_NE(r.out.find(words), std::string::npos) << words << " in\n" << r.out;
+    EXPECT_EQ(r.out.find("squat"), std::string::npos) << "nothing here depends on it";
+}
+
 TEST(Program, compare_without_anything_to_compare_is_a_wrong_plan) {
     const support::TemporaryFolder folder;
     const Ran r = run({"compare", demo("plan.toml"), "--out", (folder.path() / "out").string()});

@@ -33,7 +33,7 @@ TEST(Program, survey_of_a_plan_and_of_a_folder) {
           "Up the Withy: 1.25 of 1.25 NM over flagged", "Very poor survey (CATZOC D), undated"})
         EXPECT_NE(plan.out.find(words), std::string::npos) << words << " in\n" << plan.out;
     for (const char* words : {"Ages are reckoned at 2026-06-16",
-                              "Assumed:", "Bank \"Sallow Bank\": moves 10 m a year (as the plan says)",
+                              "Assumed:", "Bank \"Sallow Bank\": 10 m a year (as the plan says)",
                               "the channel \"Cobbler Gut\" may have moved by 77 m",
                               "155 days old: get its updates", "Single dangers with a date of their own"})
         EXPECT_NE(plan.out.find(words), std::string::npos) << words << " in\n" << plan.out;

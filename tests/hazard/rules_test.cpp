@@ -46,6 +46,26 @@ TEST(Rules, every_row_is_known_and_made_up_classes_are_not) {
     EXPECT_FALSE(is_known("ZZZZZZ"));
 }
 
+// Newer data are held against charted cables and pipes, though no rule makes these a danger.
+TEST(Rules, cables_and_pipes_are_placed) {
+    for (const char* cls : {"CBLSUB", "CBLARE", "PIPSOL", "PIPARE", "WRECKS", "M_QUAL", "DEPCNT"})
+        EXPECT_TRUE(is_placed(cls)) << cls;
+    EXPECT_FALSE(is_placed("ROADWY"));
+}
+
+TEST(Rules, every_assumed_radius_is_of_a_known_class_and_stands_in_the_readme) {
+    const std::string readme = support::read_file(std::filesystem::path(DANGERLINE_SOURCE) / "README.md");
+    for (const auto& row : assumed_radii()) {
+        EXPECT_FALSE(rules_for(row.cls).empty()) << row.cls;
+        EXPECT_GT(row.metres, 0.0);
+        const std::string words =
+            std::to_string(static_cast<int>(row.metres)) + " m a " + std::string(words_for(row.cls));
+        EXPECT_NE(readme.find(words), std::string::npos) << words;
+        EXPECT_EQ(assumed_radius(row.cls)->metres, row.metres);
+    }
+    EXPECT_FALSE(assumed_radius("WRECKS"));
+}
+
 TEST(Rules, assumed_depths_never_exceed_the_datum) {
     for (int watlev = 0; watlev <= 8; ++watlev)
         EXPECT_LE(assumed_depth(watlev).decides.metres(), 0.0);

@@ -7,6 +7,8 @@
 #include <set>
 #include <sstream>
 
+#include <fmt/format.h>
+
 #include "cellwriter/cell_text.hpp"
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/season.hpp"
@@ -116,6 +118,135 @@ TEST(Newer, JoinsTheHazardsMarkedUncharted) {
     EXPECT_TRUE(std::any_of(zones.zones.begin(), zones.zones.end(), [](const jobs::Zone& z) {
         return z.object.name == "FW 5" && z.object.uncharted && z.grade == hazard::Grade::danger;
     })) << "away from the line too";
+}
+
+std::string counted(const Diagnostics& said) {
+    for (const auto& d : said)
+        if (d.what.find("differences from the charts near the routes") != std::string::npos)
+            return d.what;
+    return "nothing";
+}
+
+// The passage lays out only what it asks for the place of: charted cables and pipes must be among that.
+TEST(Newer, PassageAndCompareTellTheSame) {
+    const auto plan = plan::read(demo("club.toml"));
+    const auto compared = jobs::run_compare(plan);
+    const auto passage = jobs::run_passage(plan, std::nullopt);
+    EXPECT_EQ(counted(passage.diagnostics), counted(compared.diagnostics));
+    EXPECT_NE(counted(passage.diagnostics), "nothing");
+    // The outfall as the chart has it is no uncharted one.
+    const support::TemporaryFolder folder;
+    const auto file =
+        folder.file("outfall.geojson", R"({"type": "FeatureCollection", "features": [{"type": "Feature",
+"properties": {"kind": "outfall"}, "geometry": {"type": "LineString", "coordinates": [[-27.94026, 46.08028],
+[-27.93923, 46.07467], [-27.93858, 46.06982]]}}]})");
+    const auto same = jobs::run_passage(
+        plan::read(club(folder, {{"file = \"newer.geojson\"", "file = \"" + file.string() + "\""}})),
+        std::nullopt);
+    for (const auto& f : same.routes.at(0).check.findings)
+        EXPECT_NE(f.object.cls, "PIPSOL") << f.reason;
+    EXPECT_TRUE(counted(same.diagnostics).find(" 0 of them now") != std::string::npos)
+        << counted(same.diagnostics);
+}
+
+TEST(Newer, TellsTheMostDangerousFirst) {
+    const auto outcome = jobs::run_compare(plan::read(demo("club.toml"))).newer.at(0);
+    const auto& all = outcome.changes;
+    const auto key = [](const NewerChange& c) { return std::pair(jobs::kind_of(c), c.off_m.value_or(-1.0)); };
+    EXPECT_TRUE(std::is_sorted(all.begin(), all.end(),
+                               [&](const auto& a, const auto& b) { return key(a) < key(b); }));
+    for (const auto& change : all) {
+        ASSERT_TRUE(change.off_m) << change.sentence;
+        EXPECT_EQ(change.off, "Slip to the wreck mark");
+    }
+    using jobs::NewerKind;
+    EXPECT_EQ(jobs::kind_of(all.front()), NewerKind::missing);
+    EXPECT_EQ(jobs::kind_of(all.back()), NewerKind::gone);
+    const auto* turbine = named(outcome, Change::missing, "FW 2");
+    EXPECT_NEAR(*turbine->off_m, 23.0, 1.0);
+    EXPECT_NEAR(turbine->place.lon_deg, -27.895176, 1e-6);
+    EXPECT_EQ(jobs::kind_of(*named(outcome, Change::missing, "FW 2")), NewerKind::missing);
+    for (const auto* change : of(outcome, Change::missing))
+        EXPECT_EQ(jobs::kind_of(*change) == NewerKind::rules,
+                  change->newer.cls == "CBLSUB" || change->newer.cls == "OSPARE")
+            << change->sentence << " Nothing a boat strikes?";
+    EXPECT_EQ(jobs::kind_of(*named(outcome, Change::depth_differs, "Trawler wreck")), NewerKind::shoaler);
+}
+
+const passage::Finding* finding_of(const jobs::PassageReport& report, const std::string& name) {
+    for (const auto& f : report.routes.at(0).check.findings)
+        if (f.object.name == name)
+            return &f;
+    return nullptr;
+}
+
+// A turbine 23 m from the line: drawn as a point it has a size all the same.
+TEST(Newer, PointsOfSolidStructuresHaveASize) {
+    const support::TemporaryFolder folder;
+    const auto assumed = jobs::run_passage(plan::read(club(folder)), std::nullopt);
+    const auto* f = finding_of(assumed, "FW 2");
+    ASSERT_TRUE(f);
+    EXPECT_EQ(f->grade, hazard::Grade::danger) << f->reason;
+    EXPECT_NE(f->reason.find("its radius taken as 25 m"), std::string::npos) << f->reason;
+    const auto& said = assumed.plan.assumptions;
+    EXPECT_TRUE(std::any_of(said.begin(), said.end(), [](const std::string& s) {
+        return s.find("a platform of newer data drawn as a point without a size is taken as 25 m") == 0;
+    }));
+    const auto own = jobs::run_passage(
+        plan::read(club(folder, {{"position_m = 10\n", "position_m = 10\nradius_m = 3\n"}})), std::nullopt);
+    ASSERT_TRUE(finding_of(own, "FW 2"));
+    EXPECT_EQ(finding_of(own, "FW 2")->grade, hazard::Grade::caution) << finding_of(own, "FW 2")->reason;
+    EXPECT_NEAR(finding_of(own, "FW 2")->distance_m, 20.0, 1.0);
+    // What the source states counts before both.
+    std::string text = support::read_file(demo("newer.geojson"));
+    const std::string at = "\"title\": \"FW 2\"";
+    text.replace(text.find(at), at.size(), at + ", \"across\": 12");
+    const auto file = folder.file("sized.geojson", text);
+    const auto stated = jobs::run_passage(
+        plan::read(
+            club(folder, {{"file = \"newer.geojson\"", "file = \"" + file.string() + "\""},
+                          {"\"title\" = \"OBJNAM\"", "\"title\" = \"OBJNAM\", \"across\" = \"HORWID\""}})),
+        std::nullopt);
+    EXPECT_NE(finding_of(stated, "FW 2")->reason.find("its radius taken as 6 m"), std::string::npos)
+        << finding_of(stated, "FW 2")->reason;
+    const auto compared = jobs::run_compare(plan::read(club(folder)));
+    EXPECT_EQ(named(compared.newer.at(0), Change::missing, "FW 2")->radius_m, 25.0);
+    EXPECT_FALSE(named(compared.newer.at(0), Change::missing, "Lanner Works")->radius_m);
+}
+
+// Far, off all charts, inland, and on the water between: the last alone is held against the charts.
+TEST(Newer, LeavesOutWhatNoChartShows) {
+    const support::TemporaryFolder folder;
+    const auto point = [](double lon, double lat) {
+        return fmt::format(
+            R"({{"type": "Feature", "properties": {{"kind": "wreck"}}, "geometry": {{"type": "Point",
+"coordinates": [{}, {}]}}}})",
+            lon, lat);
+    };
+    const auto file =
+        folder.file("big.geojson", R"({"type": "FeatureCollection", "features": [)" + point(0.0, 0.0) + "," +
+                                       point(-29.0, 46.0) + "," + point(-27.93, 46.11) + "," +
+                                       point(-27.80, 46.12) + "," + point(-27.93, 46.05) + "]}");
+    const std::pair<std::string, std::string> big{"file = \"newer.geojson\"",
+                                                  "file = \"" + file.string() + "\""};
+    const auto near = jobs::run_compare(plan::read(club(folder, {big}))).newer.at(0);
+    EXPECT_EQ(near.left_out.far, 2U);
+    EXPECT_EQ(near.left_out.on_land, 2U);
+    EXPECT_EQ(near.compared, 1U);
+    EXPECT_NE(jobs::left_out_words(near).find("2 farther than 10 NM from the routes and marks, 2 on land"),
+              std::string::npos)
+        << jobs::left_out_words(near);
+    const auto all =
+        jobs::run_compare(plan::read(club(folder, {big,
+                                                   {"[[route]]\nfile = \"routes.gpx\"\npick = \"Slip to "
+                                                    "the wreck mark\"\n",
+                                                    ""}})))
+            .newer.at(0);
+    EXPECT_EQ(all.left_out.far, 0U) << "no route";
+    EXPECT_EQ(all.left_out.on_no_chart, 2U);
+    EXPECT_EQ(all.left_out.on_land, 2U);
+    EXPECT_EQ(all.compared, 1U);
+    EXPECT_FALSE(all.changes.front().off_m);
 }
 
 TEST(Newer, NeverMakesAResultBetter) {

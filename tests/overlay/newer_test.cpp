@@ -16,6 +16,10 @@ TEST(NewerOverlay, GivesEachDifferenceWithBothSides) {
     EXPECT_EQ(missing["properties"]["newer"]["class"], "WRECKS");
     EXPECT_TRUE(missing["properties"]["charted"].is_null());
     EXPECT_EQ(missing["properties"]["adds_hazard"], true);
+    EXPECT_EQ(missing["properties"]["radius_m"], 25.0);
+    EXPECT_EQ(missing["properties"]["distance_m"], 23.0);
+    EXPECT_EQ(missing["properties"]["nearest"], "Out to the bank");
+    EXPECT_FALSE(all["features"][1]["properties"].contains("distance_m"));
     EXPECT_EQ(all["features"][1]["geometry"]["type"], "MultiPolygon");
     EXPECT_EQ(all["features"][2]["properties"]["moved_m"], 271.3);
     EXPECT_EQ(all["features"][3]["properties"]["beyond_m"], 80.5);
@@ -32,6 +36,8 @@ TEST(NewerOverlay, CountsWhatItTells) {
     const Json counts = Json::parse(newer_geojson(reports::some_changes(), "0.1.0"))["dangerline"]["counts"];
     EXPECT_EQ(counts["newer"][0]["changes"],
               Json::parse(R"({"missing":2,"moved":1,"larger":2,"depth_differs":1,"gone":1})"));
+    EXPECT_EQ(counts["newer"][0]["left_out"],
+              Json::parse(R"({"far":3,"on_no_chart":2,"on_land":1,"differences_far":4})"));
     EXPECT_EQ(counts["tried"][0]["median_difference_m"], 0.12);
     EXPECT_EQ(counts["tried"][1]["counts_for_nothing"], "it was run 151 days ago, over 90");
     EXPECT_FALSE(counts["tried"][1].contains("spread_m"));

@@ -215,6 +215,7 @@ inline jobs::CompareReport some_changes() {
     r.as_of = CalendarDay{2026, 6, 1};
     r.required_m = 2.4;
     r.required_words = "0.6 draught + 0.3 squat + 1.0 under the keel + 0.5 waves";
+    r.assumptions = {"a platform of newer data drawn as a point without a size is taken as 25 m in radius"};
     r.diagnostics = some_diagnostics();
     auto& newer = r.newer.emplace_back();
     newer.name = "Works register";
@@ -230,6 +231,10 @@ inline jobs::CompareReport some_changes() {
                      a_change(Change::larger, 80.5, geo::Shape::of_lines({{{-300.0, 9.0}, {900.0, 9.0}}})),
                      a_change(Change::depth_differs, -0.5, geo::Shape::of_points({{40.0, 20.0}})),
                      a_change(Change::gone, {}, geo::Shape::of_points({{900.0, -20.0}}))};
+    newer.left_out = {3, 2, 1, 4};
+    newer.changes[0].radius_m = 25.0;
+    newer.changes[0].off_m = 23.04;
+    newer.changes[0].off = "Out to the bank";
     newer.changes[5].newer_depth_m = 1.6;
     newer.changes[5].charted_depth_m = 2.1;
     auto& tried = r.tried.emplace_back();

@@ -34,7 +34,7 @@ def spoiled_at(document, path, change):
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
             "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted", "moved_m", "beyond_m",
-            "deeper_m", "newer_depth_m", "nearest", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
+            "deeper_m", "newer_depth_m", "nearest", "radius_m", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
 
 
 def everywhere(document):

@@ -3,6 +3,8 @@
 #include "dangerline/base/error.hpp"
 #include "support/support.hpp"
 
+#include <algorithm>
+
 #include <gtest/gtest.h>
 
 namespace dangerline::plan {
@@ -48,12 +50,18 @@ dated = 2026-05-12
 position_m = 8
 sounding_datum = 23
 moved_within_m = 300
+radius_m = 4
 [[newer]]
 file = "X14DEMO1.000"
 )");
     ASSERT_EQ(plan.newer.size(), 2U);
     const auto& n = plan.newer[0];
     EXPECT_EQ(n.name, "Farm register");
+    EXPECT_EQ(n.radius_m, 4.0);
+    EXPECT_FALSE(plan.newer[1].radius_m);
+    EXPECT_TRUE(std::any_of(plan.newer_assumptions.begin(), plan.newer_assumptions.end(), [](const auto& s) {
+        return s.find("a pile of newer data drawn as a point without a size is taken as 1 m in radius") == 0;
+    })) << "the cell may hold piles";
     EXPECT_EQ(n.stated.mapping.class_from, "sort");
     EXPECT_EQ(n.stated.mapping.classes.at("export line"), "CBLSUB");
     EXPECT_EQ(n.stated.mapping.attributes.at("least depth"), "VALSOU");
@@ -65,7 +73,7 @@ file = "X14DEMO1.000"
     EXPECT_EQ(n.moved_within_m, 300.0);
     EXPECT_EQ(plan.newer[1].name, "X14DEMO1.000");
     EXPECT_EQ(plan.newer[1].moved_within_m, 500.0);
-    EXPECT_NE(plan.assumptions.back().find("500 m and both doubts"), std::string::npos);
+    EXPECT_NE(plan.newer_assumptions.front().find("500 m and both doubts"), std::string::npos);
 }
 
 TEST(NewerPlan, RefusesClassesNobodyKnows) {

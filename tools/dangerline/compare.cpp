@@ -5,6 +5,7 @@
 #include "dangerline/overlay/newer.hpp"
 
 #include <algorithm>
+#include <map>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -15,6 +16,30 @@ namespace {
 
 constexpr std::size_t shown = 5;
 
+/// "  6 missing from the charts: 5 platform, 1 pipe or outfall".
+void print_kinds(const std::vector<jobs::NewerChange>& changes, std::ostream& out) {
+    for (std::size_t first = 0; first < changes.size();) {
+        const auto kind = jobs::kind_of(changes[first]);
+        std::map<std::string, std::size_t> of_class;
+        std::size_t end = first;
+        for (; end < changes.size() && jobs::kind_of(changes[end]) == kind; ++end)
+            ++of_class[changes[end].what];
+        std::string words;
+        for (const auto& [what, count] : of_class)
+            words += fmt::format("{}{} {}", words.empty() ? "" : ", ", count, what);
+        out << fmt::format("  {:>3} {}: {}\n", end - first, jobs::to_text(kind), words);
+        first = end;
+    }
+}
+
+void print_change(const jobs::NewerChange& change, std::size_t number, std::ostream& out) {
+    const auto& object = change.newer.cls.empty() ? change.charted : change.newer;
+    out << fmt::format("  {:>2}. {}\n      {}{}; {} {} in {}\n", number, change.sentence,
+                       change.off_m ? fmt::format("{:.0f} m from {}, ", *change.off_m, change.off) : "",
+                       place_words(change.place), object.cls, object.lnam,
+                       change.newer.cls.empty() ? object.cell : change.source);
+}
+
 void print_newer(const jobs::NewerOutcome& outcome, std::ostream& out) {
     out << fmt::format("\n{}{}: {} objects held against {} charted ones of {}\n", outcome.name,
                        outcome.dated.empty() ? ", undated" : " of " + outcome.dated, outcome.compared,
@@ -22,8 +47,15 @@ void print_newer(const jobs::NewerOutcome& outcome, std::ostream& out) {
     const auto& changes = outcome.changes;
     if (changes.empty())
         out << "  No difference found by these checks.\n";
+    print_kinds(changes, out);
+    if (const auto words = jobs::left_out_words(outcome); !words.empty())
+        out << fmt::format("  Left out: {}.\n", words);
+    if (!outcome.gone_judged)
+        out << "  What is gone from these data can't be told: they do not say where they are whole.\n";
+    if (!changes.empty())
+        out << "  Most dangerous first, of one kind the nearest first:\n";
     for (std::size_t i = 0; i < std::min(shown, changes.size()); ++i)
-        out << fmt::format("  {:>2}. {}\n", i + 1, changes[i].sentence);
+        print_change(changes[i], i + 1, out);
     if (changes.size() > shown)
         out << fmt::format("      and {} more, all in newer.geojson\n", changes.size() - shown);
     const auto adds = std::count_if(changes.begin(), changes.end(),
@@ -31,8 +63,21 @@ void print_newer(const jobs::NewerOutcome& outcome, std::ostream& out) {
     out << fmt::format("  {} of these differences stand among the hazards as uncharted; nothing charted is "
                        "taken away.\n",
                        adds);
-    if (!outcome.gone_judged)
-        out << "  What is gone from these data can't be told: they do not say where they are whole.\n";
+}
+
+void print_assumptions(const jobs::CompareReport& report, std::ostream& out) {
+    out << (report.as_of ? fmt::format("\nAges are reckoned at {}.\n", to_text(*report.as_of))
+                         : "\nAges are not known; name the day of use with as_of in the plan.\n");
+    for (const auto& c : report.cells)
+        if (!c.notes && !c.newer)
+            out << fmt::format("Chart {} edition {} update {}, {}{}\n", c.name, c.edition, c.update,
+                               c.days_since ? fmt::format("last update {} days old", *c.days_since)
+                                            : std::string("of unknown age"),
+                               c.stale ? ": get its updates" : "");
+    if (!report.assumptions.empty())
+        out << "Assumed:\n";
+    for (const auto& assumption : report.assumptions)
+        out << "  " << assumption << "\n";
 }
 
 void print_tried(const jobs::TriedOutcome& outcome, std::ostream& out) {
@@ -52,8 +97,7 @@ void print_tried(const jobs::TriedOutcome& outcome, std::ostream& out) {
         return a->local_m.value_or(0.0) < b->local_m.value_or(0.0); // shoaler first
     });
     for (std::size_t i = 0; i < std::min(shown, changed.size()); ++i)
-        out << fmt::format("    {:.5f}, {:.5f}: {}\n", changed[i]->place.lon_deg, changed[i]->place.lat_deg,
-                           changed[i]->remark);
+        out << fmt::format("    {}: {}\n", place_words(changed[i]->place), changed[i]->remark);
     if (changed.size() > shown)
         out << fmt::format("    and {} more, all in soundings.csv\n", changed.size() - shown);
 }
@@ -73,6 +117,7 @@ Exit run(const CompareCall& call, std::ostream& out) {
         print_newer(outcome, out);
     for (const auto& outcome : report.tried)
         print_tried(outcome, out);
+    print_assumptions(report, out);
     print(report.diagnostics, out);
     out << fmt::format("\nWritten: {}, {}\n\n{}", (call.out / "newer.geojson").string(),
                        (call.out / "soundings.csv").string(), caution());

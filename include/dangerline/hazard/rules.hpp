@@ -49,8 +49,17 @@ std::vector<const Rule*> rules_for(std::string_view cls);
 /// Whether the class stands in the table at all. A class that does not is reported and graded unknown.
 bool is_known(std::string_view cls);
 
+/// How far a solid structure drawn as a point reaches where nobody states its size.
+struct AssumedRadius {
+    std::string_view cls;
+    double metres = 0.0;
+    std::string_view source; ///< a publication, or "assumption of this project"
+};
+std::span<const AssumedRadius> assumed_radii();
+std::optional<AssumedRadius> assumed_radius(std::string_view cls);
+
 /// Whether anything asks for the place of objects of the class: harmless ones are only counted, but for
-/// contours, tides, streams and meta objects.
+/// contours, cables and pipes (newer data are held against them), tides, streams and meta objects.
 bool is_placed(std::string_view cls);
 /// A class in words, also of cables and pipes, which no rule makes a danger; the acronym itself of others.
 std::string_view words_for(std::string_view cls);

@@ -18,7 +18,8 @@ struct CompareReport {
     std::optional<CalendarDay> as_of{}; ///< nothing: ages are not known
     double required_m = 0.0;
     std::string required_words{};
-    std::vector<NewerOutcome> newer{}; ///< in the order of the plan
+    std::vector<std::string> assumptions{}; ///< of comparisons and tried tracks alone
+    std::vector<NewerOutcome> newer{};      ///< in the order of the plan
     std::vector<TriedOutcome> tried{};
     Diagnostics diagnostics{}; ///< worst first
 };

@@ -22,7 +22,18 @@ struct NewerChange {
     std::optional<double> newer_depth_m{}, charted_depth_m{};
     std::string sentence{};
     std::vector<std::shared_ptr<const geo::Shape>> shapes{}; ///< newer ones; of what is gone the charted ones
+    std::optional<double> off_m{}; ///< metres to the nearest route or mark of the plan, if it has any
+    std::string off{};             ///< which one
+    geo::Position place{};         ///< of it nearest to that; its first place where there is none
+    /// Radius that a solid structure drawn as a point is given among the hazards: stated, or assumed.
+    std::optional<double> radius_m{};
 };
+
+/// What is told first: more dangerous than charted before what only rules or depths say, gone last.
+enum class NewerKind : std::uint8_t { missing, shoaler, moved, larger, rules, deeper, gone };
+NewerKind kind_of(const NewerChange& change);
+/// "missing from the charts", "shoaler than charted, or charted without a depth", ...
+const char* to_text(NewerKind kind);
 
 /// What became of one [[newer]].
 struct NewerOutcome {
@@ -32,12 +43,30 @@ struct NewerOutcome {
     std::size_t charted = 0;            ///< charted ones of its classes
     std::vector<std::string> classes{}; ///< that were compared
     bool gone_judged = false;           ///< it says where it is whole
-    std::vector<NewerChange> changes{}; ///< near the routes, or everywhere where there are none
+    /// By kind_of(), of one kind the nearer to routes and marks first; within 3 NM of them, or everywhere
+    /// where the plan has no route.
+    std::vector<NewerChange> changes{};
+    struct LeftOut {
+        std::size_t far = 0;         ///< objects more than 10 NM from routes and marks
+        std::size_t on_no_chart = 0; ///< objects that no chart covers, nor comes near
+        std::size_t on_land = 0;     ///< objects on land, away from charted water
+        std::size_t told_not = 0;    ///< differences more than 3 NM from routes and marks
+    } left_out{};
 };
+
+/// "objects not compared: 12 on no chart, 3 on land away from charted water"; empty where nothing was left
+/// out.
+std::string left_out_words(const NewerOutcome& outcome);
 
 /// Holds every [[newer]] against `cells`, laid out and settled, and appends one cell a source with what the
 /// charts lack (missing, moved, larger, shoaler), marked uncharted, for hazard::build. Nothing is ever taken
-/// away. Told and joined is what comes within 3 NM of the routes, compared what comes within 10.
+/// away. Where there are routes, told and joined is what comes within 3 NM of them and of the marks, compared
+/// what comes within 10. Left out, and counted, is what lies on land by more than 1000 m (both doubts at
+/// their most, an assumption of this project), its own stated doubt and `moved_within_m`, or so far off all
+/// charts unless it is within 3 NM of a route or mark.
+///
+/// Points of solid structures get the radius they state (half of HORLEN or HORWID), that of the plan, or that
+/// of hazard::assumed_radii().
 ///
 /// What can't be compared is said as broken: a layer or value without a class. Failures: those of the
 /// readers; (data) an object without a place that can be read; (plan) dated after `as_of`, depths without a

@@ -81,7 +81,7 @@ struct SurveyedRoute {
     double flagged_m = 0.0;     ///< each place once
     double not_covered_m = 0.0; ///< on no chart
     std::map<survey::Flag, double> by_flag_m;
-    std::vector<RouteOver> over; ///< the longest first
+    std::vector<RouteOver> over; ///< the gravest flag first, then the longest
 };
 
 struct SurveySummary {

@@ -18,7 +18,9 @@ struct NewerSource {
     std::filesystem::path file; ///< vector source, cell, folder, exchange set or archive
     std::string name;           ///< as outputs call it; by default the name of the file
     chart::VectorStatement stated{};
-    std::vector<std::string> left_out;  ///< layers or values of the class property that are of no interest
+    std::vector<std::string> left_out; ///< layers or values of the class property that are of no interest
+    std::optional<double>
+        radius_m{}; ///< of solid structures drawn as points; nothing: hazard::assumed_radii()
     std::optional<double> position_m{}; ///< 95 % doubt of its places; nothing: by scale and quality
     std::vector<geo::Position> covers;  ///< ring of the waters it is whole of; empty: none given here
     std::filesystem::path covers_file;  ///< GeoJSON with that ring; empty: none

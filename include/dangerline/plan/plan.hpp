@@ -109,6 +109,8 @@ struct Plan {
     double zones_within_m = 3000.0; ///< zones are drawn so far around the routes
     /// The project's own assumptions (P) that this plan left in force, one sentence each.
     std::vector<std::string> assumptions;
+    std::vector<std::string>
+        newer_assumptions; ///< those of newer data and tried tracks, also among `assumptions`
     std::optional<SeasonAsked> season;
     std::vector<std::string> season_assumptions; ///< the same, of the season alone
     DriftAsked drift;

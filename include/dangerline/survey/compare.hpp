@@ -80,6 +80,8 @@ std::vector<Difference> compare(const std::vector<Comparable>& newer, const std:
 
 /// Metres between two objects, 0 where they meet; +infinity where more than `limit_m` (not told then).
 double gap_between(const Comparable& a, const Comparable& b, double limit_m);
+/// Whether two shapes come as near as that.
+bool is_within(const geo::Shape& a, const geo::Shape& b, double metres);
 /// Metres of the place of `a` that is farthest from `b`; 0 where `b` covers all of it.
 double reach_beyond(const Comparable& a, const Comparable& b);
 
