@@ -1,14 +1,15 @@
 #include "dangerline/drift/dangers.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
-#include <mutex>
 #include <tuple>
 
 #include "dangerline/base/parallel.hpp"
 #include "dangerline/geo/regions.hpp"
 #include "drift/distance_bounds.hpp"
 #include "drift/obstacles.hpp"
+#include "drift/tiles.hpp"
 
 namespace dangerline::drift {
 
@@ -110,49 +111,9 @@ class Tested {
     bool zones_;
 };
 
-/// Edges near a box, as a shape of lines; corners are those of the obstacle, bit for bit.
-geo::Shape edges_near(const geo::Shape& shape, const geo::Box& box) {
-    std::vector<std::vector<geo::Point>> chains;
-    const auto box_of = [](geo::Point a, geo::Point b) {
-        return geo::Box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
-    };
-    for (const auto& run : shape.runs()) {
-        if (!run.box.meets(box))
-            continue;
-        const auto points = shape.points();
-        if (run.first == run.last)
-            chains.push_back({points[run.first]});
-        bool open = false;
-        for (std::uint32_t i = run.first; i < run.last; ++i) {
-            const bool near = box_of(points[i], points[i + 1]).meets(box);
-            if (near && !open)
-                chains.push_back({points[i]});
-            if (near)
-                chains.back().push_back(points[i + 1]);
-            open = near;
-        }
-    }
-    return geo::Shape::of_lines(chains);
+geo::Box box_of(geo::Point a, geo::Point b) {
+    return {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
 }
-
-/// What is near a square of the box, made when it is first asked for.
-struct Tile {
-    struct Near {
-        std::uint32_t obstacle = 0;
-        double zone_below_m = 0.0, touch_below_m = 0.0;
-        geo::Box box; ///< of its whole extent, grown to its zone
-        geo::Shape edges;
-    };
-    /// Of one hazard (and one moving part of it), the outermost step first.
-    struct Group {
-        std::size_t begin = 0, end = 0;
-        bool nested = false; ///< of a bank whose deeper steps hold its shoaler ones
-    };
-    std::once_flag made;
-    std::vector<Near> near;
-    std::vector<Group> groups;
-};
-constexpr double tile_m = 500.0, longest_step_m = 300.0;
 
 /// Of nested steps only those count that the tide reaches, and of these what lies farther in than one that is
 /// in force all the time is met later.
@@ -170,7 +131,7 @@ void against_bank(const Tile& tile, const Tile::Group& group, const geo::Box& bo
         const auto& near = tile.near[i];
         if (!box.meets(near.box))
             return; // nor does what lies within it
-        tested.against(near.obstacle, &near.edges, zone_known);
+        tested.against(near.obstacle, &tile.edges[i], zone_known);
         if (tested.all_the_time(near.touch_below_m))
             return;
         if (!zone_known && tested.all_the_time(near.zone_below_m)) {
@@ -187,10 +148,9 @@ struct Dangers::Implementation {
     std::vector<Obstacle> all;
     std::unique_ptr<geo::BoxIndex> index;
     TideRaster zones, touches;
-    std::map<int, std::vector<std::int32_t>> bands;
-    std::vector<bool> nested; // by obstacle
-    mutable std::vector<Tile> tiles;
-    std::size_t tile_columns = 0;
+    std::map<int, DistanceBounds> bands;
+    std::unique_ptr<Tiles> tiles;
+    double highest_m = -std::numeric_limits<double>::infinity(); // tide prepared for
     bool any_rough = false;
 
     Implementation(const hazard::Hazards& hazards, const DangerSettings& given)
@@ -201,14 +161,13 @@ struct Dangers::Implementation {
             boxes.push_back(o.extent->box().grown(o.zone_m));
         index = std::make_unique<geo::BoxIndex>(boxes);
         // Steps that a surface was cut into lie within one another; of others nobody knows.
+        std::vector<bool> nested;
         for (const auto& o : all) {
             any_rough = any_rough || o.says == Obstacle::Says::rough;
             nested.push_back(hazards.all[o.hazard].surface != nullptr && !o.above_m &&
                              o.says == Obstacle::Says::danger);
         }
-        const auto squares = [](double metres) { return static_cast<std::size_t>(metres / tile_m) + 1; };
-        tile_columns = squares(given.box.max_x - given.box.min_x);
-        tiles = std::vector<Tile>(tile_columns * squares(given.box.max_y - given.box.min_y));
+        tiles = std::make_unique<Tiles>(all, *index, std::move(nested), given.box);
         constexpr float any_tide = std::numeric_limits<float>::infinity();
         const auto level = [](double metres) { // rounded up: never too seldom in force
             return std::nextafter(static_cast<float>(metres), any_tide);
@@ -236,42 +195,6 @@ struct Dangers::Implementation {
         else
             zones.add(geo::to_shape(geo::grown(*o.extent, o.zone_m)), 0.0, below_m);
     }
-    /// Null outside the box.
-    const Tile* tile_at(geo::Point place) const {
-        const double x = (place.x - settings.box.min_x) / tile_m, y = (place.y - settings.box.min_y) / tile_m;
-        if (!(x >= 0.0 && y >= 0.0) || x >= static_cast<double>(tile_columns))
-            return nullptr;
-        const auto column = static_cast<std::size_t>(x), row = static_cast<std::size_t>(y);
-        if (row * tile_columns + column >= tiles.size())
-            return nullptr;
-        Tile& tile = tiles[row * tile_columns + column];
-        std::call_once(tile.made, [&] { make(tile, column, row); });
-        return &tile;
-    }
-    void make(Tile& tile, std::size_t column, std::size_t row) const {
-        const double x = settings.box.min_x + tile_m * static_cast<double>(column);
-        const double y = settings.box.min_y + tile_m * static_cast<double>(row);
-        const geo::Box reached = geo::Box{x, y, x + tile_m, y + tile_m}.grown(longest_step_m + 1.0);
-        for (const auto i : index->meeting(reached)) {
-            auto edges = edges_near(*all[i].extent, reached.grown(all[i].zone_m));
-            // An area all round has no edge near, but may come into force.
-            if (!edges.empty() || all[i].extent->kind() == geo::ShapeKind::area)
-                tile.near.push_back({i, all[i].zone_below_m, all[i].touch_below_m,
-                                     all[i].extent->box().grown(all[i].zone_m), std::move(edges)});
-        }
-        const auto hazard = [&](const Tile::Near& n) {
-            return std::pair(all[n.obstacle].hazard, all[n.obstacle].moving);
-        };
-        std::stable_sort(tile.near.begin(), tile.near.end(), [&](const Tile::Near& a, const Tile::Near& b) {
-            return std::pair(hazard(a), a.zone_below_m) < std::pair(hazard(b), b.zone_below_m);
-        });
-        for (std::size_t i = 0; i < tile.near.size(); ++i) {
-            if (i == 0 || hazard(tile.near[i]) != hazard(tile.near[i - 1]))
-                tile.groups.push_back({i, i, true});
-            tile.groups.back().end = i + 1;
-            tile.groups.back().nested = tile.groups.back().nested && nested[tile.near[i].obstacle];
-        }
-    }
     static int band_of(double tide_m) { return static_cast<int>(std::floor(tide_m / band_m)); }
 };
 
@@ -297,13 +220,17 @@ std::int32_t Dangers::rows() const {
     return self_->zones.rows();
 }
 
+bool Dangers::any_near(geo::Point from, geo::Point to) const {
+    const geo::Box box = box_of(from, to);
+    const Tile* const tile = from == to ? nullptr : self_->tiles->of_step(from, box);
+    return !tile || std::any_of(tile->near.begin(), tile->near.end(),
+                                [&](const Tile::Near& near) { return box.meets(near.box); });
+}
+
 Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool zones) const {
-    const geo::Box box{std::min(from.x, to.x), std::min(from.y, to.y), std::max(from.x, to.x),
-                       std::max(from.y, to.y)};
+    const geo::Box box = box_of(from, to);
     Tested tested(self_->all, from, to, water, zones);
-    const bool short_step =
-        box.max_x - box.min_x <= longest_step_m && box.max_y - box.min_y <= longest_step_m;
-    const Tile* const tile = short_step && !(from == to) ? self_->tile_at(from) : nullptr;
+    const Tile* const tile = from == to ? nullptr : self_->tiles->of_step(from, box);
     if (!tile) {
         for (const auto i : self_->index->meeting(box))
             tested.against(i);
@@ -315,7 +242,7 @@ Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool
         else
             for (std::size_t i = group.begin; i < group.end; ++i)
                 if (box.meets(tile->near[i].box))
-                    tested.against(tile->near[i].obstacle, &tile->near[i].edges, false);
+                    tested.against(tile->near[i].obstacle, &tile->edges[i], false);
     return tested.hits;
 }
 
@@ -335,28 +262,44 @@ double Dangers::nearest_zone(geo::Point place, double tide_m) const {
 }
 
 void Dangers::prepare(double lowest_m, double highest_m) {
+    self_->highest_m = std::max(self_->highest_m, highest_m);
     std::vector<int> missing;
     for (int band = Implementation::band_of(lowest_m); band <= Implementation::band_of(highest_m); ++band)
         if (!self_->bands.contains(band))
             missing.push_back(band);
-    std::vector<std::vector<std::int32_t>> made(missing.size());
+    std::vector<DistanceBounds> made(missing.size());
     parallel_for(
         missing.size(),
         [&](std::size_t i) {
-            const auto tide = static_cast<float>(missing[i] * band_m);
-            const auto zone = self_->zones.bounds(tide), touch = self_->touches.bounds(tide);
-            made[i].resize(zone.size());
-            for (std::size_t cell = 0; cell < zone.size(); ++cell)
-                made[i][cell] = static_cast<std::int32_t>((static_cast<std::uint32_t>(touch[cell]) << 16) |
-                                                          static_cast<std::uint32_t>(zone[cell]));
+            made[i] = distance_bounds(self_->zones, self_->touches, static_cast<float>(missing[i] * band_m));
         },
         0, 1);
     for (std::size_t i = 0; i < missing.size(); ++i)
         self_->bands.emplace(missing[i], std::move(made[i]));
 }
 
-const std::vector<std::int32_t>& Dangers::bounds_at(double tide_m) const {
+const DistanceBounds& Dangers::bounds_at(double tide_m) const {
     return self_->bands.at(Implementation::band_of(tide_m));
+}
+
+std::optional<double> Dangers::measure(const DistanceBounds& bounds, geo::Point place, bool zones) const {
+    const geo::Point corner{settings().box.min_x, settings().box.min_y};
+    const auto column = static_cast<std::int32_t>((place.x - corner.x) / cell_m);
+    const auto row = static_cast<std::int32_t>((place.y - corner.y) / cell_m);
+    if (!(place.x >= corner.x && place.y >= corner.y) || column >= bounds.columns || row >= bounds.rows)
+        return std::nullopt;
+    const std::atomic_ref<std::uint8_t> byte(
+        (zones ? bounds.zones() : bounds.touches())[bounds.index(column, row)]);
+    const int before = byte.load(std::memory_order_relaxed);
+    if (before % 2 != 0)
+        return std::nullopt;
+    const geo::Point middle{corner.x + (column + 0.5) * cell_m, corner.y + (row + 0.5) * cell_m};
+    const double free = self_->tiles->free_m(middle, bounds.tide_m, self_->highest_m, zones);
+    const int steps = static_cast<int>(free) / (2 * DistanceBounds::unit_m); // rounded down
+    const int now = std::max(2 * steps + 1, before - 1);
+    byte.store(static_cast<std::uint8_t>(now), std::memory_order_relaxed);
+    return DistanceBounds::unit_m * now + DistanceBounds::least_m -
+           std::hypot(place.x - middle.x, place.y - middle.y);
 }
 
 } // namespace dangerline::drift

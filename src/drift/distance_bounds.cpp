@@ -148,25 +148,64 @@ void TideRaster::add(const geo::Shape& shape, double radius_m, float below_m) {
         fill(shape, below_m);
 }
 
-std::vector<std::int16_t> TideRaster::bounds(float tide_m) const {
+std::vector<float> TideRaster::bounds(float tide_m) const {
     const auto columns = static_cast<std::size_t>(columns_), rows = static_cast<std::size_t>(rows_);
-    std::vector<float> squared(below_.size());
+    std::vector<float> values(below_.size());
     for (std::size_t i = 0; i < below_.size(); ++i)
-        squared[i] = below_[i] > tide_m ? 0.0f : std::numeric_limits<float>::infinity();
+        values[i] = below_[i] > tide_m ? 0.0f : std::numeric_limits<float>::infinity();
     LineTransform transform(std::max(columns, rows));
     for (std::size_t column = 0; column < columns; ++column)
-        transform.run(squared.data() + column, rows, columns);
+        transform.run(values.data() + column, rows, columns);
     for (std::size_t row = 0; row < rows; ++row)
-        transform.run(squared.data() + row * columns, columns, 1);
-    std::vector<std::int16_t> out(squared.size());
-    // Between middles; both ends may be half a diagonal nearer. Floats of 24 bits hold squares of up to 4,000
-    // cells; a metre more makes up for what is beyond.
-    const double nearer = cell_ * std::numbers::sqrt2 + 1.0;
-    for (std::size_t i = 0; i < squared.size(); ++i) {
-        const double metres = std::isfinite(squared[i]) ? std::sqrt(squared[i]) * cell_ - nearer : 32767.0;
-        out[i] = static_cast<std::int16_t>(std::clamp(std::floor(metres), 0.0, 32767.0));
+        transform.run(values.data() + row * columns, columns, 1);
+    // Between middles; the far end may be half a diagonal nearer. Floats of 24 bits hold squares of up to
+    // 4,000 cells; a metre more makes up for what is beyond.
+    const auto cell = static_cast<float>(cell_);
+    const float nearer = 0.5f * cell * std::numbers::sqrt2_v<float> + 1.0f;
+    for (float& value : values)
+        value = std::sqrt(value) * cell - nearer;
+    return values;
+}
+
+/// Rounded down to what an even byte says, as nothing was measured.
+static std::uint8_t byte_of(float metres) {
+    constexpr float unit = DistanceBounds::unit_m, least = DistanceBounds::least_m;
+    const float steps = std::clamp((metres - least) / (2.0f * unit), 0.0f, 127.0f);
+    return static_cast<std::uint8_t>(2 * static_cast<int>(steps));
+}
+
+DistanceBounds distance_bounds(const TideRaster& zones, const TideRaster& touches, float tide_m) {
+    DistanceBounds out;
+    out.tide_m = tide_m;
+    out.columns = zones.columns();
+    out.rows = zones.rows();
+    const auto squares = [](std::int32_t cells) {
+        return (cells + DistanceBounds::side - 1) / DistanceBounds::side;
+    };
+    out.squares_in_row = squares(out.columns);
+    const auto half =
+        static_cast<std::size_t>(out.squares_in_row) * static_cast<std::size_t>(squares(out.rows));
+    out.squares.assign(2 * half, {});
+    const TideRaster* const rasters[] = {&zones, &touches};
+    for (std::size_t k = 0; k < 2; ++k) {
+        std::uint8_t* const cells = out.squares[k * half].cells;
+        const auto values = rasters[k]->bounds(tide_m);
+        std::size_t i = 0;
+        for (std::int32_t row = 0; row < out.rows; ++row)
+            for (std::int32_t column = 0; column < out.columns; ++column)
+                cells[out.index(column, row)] = byte_of(values[i++]);
     }
     return out;
+}
+
+double DistanceBounds::zone_m(std::int32_t column, std::int32_t row) const {
+    const double from_middle = unit_m * zones()[index(column, row)] + least_m;
+    return std::max(0.0, from_middle - 0.5 * std::numbers::sqrt2 * Dangers::cell_m);
+}
+
+std::size_t DistanceBounds::index(std::int32_t column, std::int32_t row) const {
+    return static_cast<std::size_t>(((row / side) * squares_in_row + column / side) * (side * side) +
+                                    (row % side) * side + column % side);
 }
 
 } // namespace dangerline::drift

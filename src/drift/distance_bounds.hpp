@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "dangerline/geo/shape.hpp"
+#include "dangerline/drift/dangers.hpp"
 
 namespace dangerline::drift {
 
@@ -16,9 +16,9 @@ class TideRaster {
     std::int32_t rows() const { return rows_; }
     /// Everything within `radius_m` of the shape is in force below that tide.
     void add(const geo::Shape& shape, double radius_m, float below_m);
-    /// For each cell: whole metres from anywhere in it to the nearest cell with something in force at
-    /// `tide_m`, never too many; at most 32767.
-    std::vector<std::int16_t> bounds(float tide_m) const;
+    /// For each cell (row from the south, column): metres from its middle to anything in force at `tide_m`,
+    /// never too many; infinity where there is none.
+    std::vector<float> bounds(float tide_m) const;
 
   private:
     void raise(std::int32_t column, std::int32_t row, float below_m);
@@ -29,5 +29,7 @@ class TideRaster {
     std::int32_t columns_, rows_;
     std::vector<float> below_;
 };
+
+DistanceBounds distance_bounds(const TideRaster& zones, const TideRaster& touches, float tide_m);
 
 } // namespace dangerline::drift

@@ -11,21 +11,10 @@ namespace dangerline::drift {
 
 namespace {
 
-enum Row {
-    x,
-    y,
-    before_x,
-    before_y,
-    u,
-    v,
-    stream_cos,
-    stream_sin,
-    lee_share,
-    lee_offset,
-    lee_cos,
-    lee_sin,
-    clock
-};
+std::size_t whole(std::uint32_t count) {
+    constexpr auto one = static_cast<std::size_t>(particles_together);
+    return (count + one - 1) / one * one;
+}
 
 /// Normal draws of one particle, in a fixed order; another generator than that of its steps.
 class Normals {
@@ -60,26 +49,23 @@ float radians(double degrees) {
 
 Block::Block(std::uint64_t seed, std::uint32_t first, std::uint32_t count, const Errors& errors,
              const Leeway& leeway, geo::Point start)
-    : alive_(static_cast<std::int32_t>(count)) {
-    for (auto& row : floats_)
-        row.assign(count, 0.0f);
-    shift_.assign(count, 0);
-    attention_.assign(count, 0);
+    : floats_(float_rows, whole(count)), flags_(flag_rows, whole(count)), words_(word_rows, whole(count)),
+      alive_(static_cast<std::int32_t>(count)) {
     for (std::uint32_t i = 0; i < count; ++i) {
-        ids_.push_back(first + i);
+        words_[ids][i] = first + i;
         floats_[x][i] = floats_[before_x][i] = static_cast<float>(start.x);
         floats_[y][i] = floats_[before_y][i] = static_cast<float>(start.y);
         draw(i, seed, errors, leeway);
     }
     if (count == 0)
         return;
-    const auto [least, greatest] = std::minmax_element(floats_[clock].begin(), floats_[clock].end());
+    const auto [least, greatest] = std::minmax_element(floats_[clock], floats_[clock] + count);
     least_phase_ = *least;
     greatest_phase_ = *greatest;
 }
 
 void Block::draw(std::size_t i, std::uint64_t seed, const Errors& errors, const Leeway& leeway) {
-    Normals normals(seed, ids_[i]);
+    Normals normals(seed, words_[ids][i]);
     const auto factor = [&](double share) {
         return std::max(1.0f + static_cast<float>(share) * normals.next(), least_drawn_factor);
     };
@@ -107,47 +93,58 @@ void Block::draw(std::size_t i, std::uint64_t seed, const Errors& errors, const 
 
 Particles Block::view() {
     Particles p;
-    p.x = floats_[x].data();
-    p.y = floats_[y].data();
-    p.before_x = floats_[before_x].data();
-    p.before_y = floats_[before_y].data();
-    p.u = floats_[u].data();
-    p.v = floats_[v].data();
-    p.stream_cos = floats_[stream_cos].data();
-    p.stream_sin = floats_[stream_sin].data();
-    p.lee_share = floats_[lee_share].data();
-    p.lee_offset = floats_[lee_offset].data();
-    p.lee_cos = floats_[lee_cos].data();
-    p.lee_sin = floats_[lee_sin].data();
-    p.phase_s = floats_[clock].data();
-    p.bounds_shift = shift_.data();
-    p.id = ids_.data();
-    p.attention = attention_.data();
+    p.x = floats_[x];
+    p.y = floats_[y];
+    p.before_x = floats_[before_x];
+    p.before_y = floats_[before_y];
+    p.u = floats_[u];
+    p.v = floats_[v];
+    p.push_u = floats_[push_u];
+    p.push_v = floats_[push_v];
+    p.stream_cos = floats_[stream_cos];
+    p.stream_sin = floats_[stream_sin];
+    p.lee_share = floats_[lee_share];
+    p.lee_offset = floats_[lee_offset];
+    p.lee_cos = floats_[lee_cos];
+    p.lee_sin = floats_[lee_sin];
+    p.phase_s = floats_[clock];
+    p.in_zone = words_[in_zones];
+    p.id = words_[ids];
+    p.free_m = floats_[free];
+    p.drawn = words_[drawn];
+    p.attention = flags_[attentions];
     return p;
 }
 
-geo::Point Block::at(std::int32_t i) const {
-    const auto n = static_cast<std::size_t>(i);
-    return {floats_[x][n], floats_[y][n]};
-}
-
-geo::Point Block::before(std::int32_t i) const {
-    const auto n = static_cast<std::size_t>(i);
-    return {floats_[before_x][n], floats_[before_y][n]};
-}
-
 double Block::stream_factor(std::int32_t i) const {
-    const auto n = static_cast<std::size_t>(i);
-    return std::hypot(floats_[stream_cos][n], floats_[stream_sin][n]);
+    return std::hypot(floats_[stream_cos][i], floats_[stream_sin][i]);
+}
+
+std::int32_t Block::to_look_at(bool all, std::int32_t* numbers) const {
+    constexpr std::int32_t together = particles_together;
+    const std::int32_t* const flags = flags_[attentions];
+    std::int32_t found = 0;
+    for (std::int32_t first = 0; first < alive_; first += together) {
+        std::int32_t any = all ? 1 : 0;
+        for (std::int32_t i = 0; i < together; ++i)
+            any |= flags[first + i];
+        if (any == Attention::none)
+            continue; // as most are
+        for (std::int32_t i = first; i < std::min(first + together, alive_); ++i)
+            if (all || flags[i] != Attention::none)
+                numbers[found++] = i;
+    }
+    return found;
 }
 
 void Block::remove(std::int32_t i) {
-    const auto n = static_cast<std::size_t>(i), last = static_cast<std::size_t>(--alive_);
-    for (auto& row : floats_)
-        row[n] = row[last];
-    shift_[n] = shift_[last];
-    attention_[n] = attention_[last];
-    ids_[n] = ids_[last];
+    --alive_;
+    for (std::size_t row = 0; row < float_rows; ++row)
+        floats_[row][i] = floats_[row][alive_];
+    for (std::size_t row = 0; row < flag_rows; ++row)
+        flags_[row][i] = flags_[row][alive_];
+    for (std::size_t row = 0; row < word_rows; ++row)
+        words_[row][i] = words_[row][alive_];
 }
 
 } // namespace dangerline::drift

@@ -11,7 +11,7 @@ namespace dangerline::drift {
 
 namespace {
 
-constexpr std::uint32_t block_particles = 250;
+constexpr std::uint32_t block_particles = 256; // whole tiles of the kernel
 constexpr double hour_s = 3600.0;
 constexpr std::uint32_t tide_every = 10; // steps that share a lowest tide
 
@@ -22,7 +22,7 @@ class Run {
         : adrift_(adrift), dangers_(dangers), settings_(settings), out_(out), corner_(adrift.water->corner()),
           block_(settings.seed, first, count, settings.errors, adrift.leeway,
                  {adrift.start.x - corner_.x, adrift.start.y - corner_.y}),
-          step_(step_at(settings.level)) {
+          kernel_(kernel_at(settings.level)) {
         lay_input();
     }
 
@@ -44,17 +44,15 @@ class Run {
   private:
     void lay_input() {
         const StreamGrid& water = *adrift_.water;
-        in_.stream = {water.packed().data(),
+        in_.stream = {water.cells().data(),
                       water.columns(),
                       water.rows(),
                       water.slices(),
                       static_cast<float>(1.0 / water.spacing_m()),
                       static_cast<float>(1.0 / water.slice_s())};
-        in_.bounds.columns = dangers_.columns();
-        in_.bounds.rows = dangers_.rows();
-        in_.bounds.per_m = static_cast<float>(1.0 / Dangers::cell_m);
         in_.dt_s = static_cast<float>(settings_.step_s);
         // A uniform law of this width has the variance 2 K dt.
+        in_.bounds_per_m = static_cast<float>(1.0 / Dangers::cell_m);
         in_.walk_m =
             static_cast<float>(std::sqrt(12.0 * 2.0 * settings_.errors.eddies_m2ps * settings_.step_s));
         in_.key[0] = static_cast<std::uint32_t>(settings_.seed);
@@ -107,8 +105,7 @@ class Run {
         const std::int32_t column = cell(place.x), row = cell(place.y);
         if (place.x < 0.0 || place.y < 0.0 || column >= dangers_.columns() || row >= dangers_.rows())
             return true;
-        const auto& bounds = dangers_.bounds_at(*lowest);
-        return (bounds[static_cast<std::size_t>(row * dangers_.columns() + column)] & 0x7fff) == 0;
+        return dangers_.bounds_at(*lowest).zone_m(column, row) == 0.0;
     }
 
     StepWater water(std::int32_t i, geo::Point place, double from_m, double to_m) const {
@@ -138,20 +135,39 @@ class Run {
                                            tide_known_);
         if (!lowest_)
             return end_all(End::tide_unknown);
+        if (k % tide_every == 0) {
+            const auto& bounds = dangers_.bounds_at(*lowest_);
+            if (in_.bounds != &bounds)
+                block_.forget_free(); // it held for the tides of another band
+            in_.bounds = &bounds;
+        }
         in_.step = k;
-        in_.first = k == 0;
         in_.t_s = static_cast<float>(now() - adrift_.water->from());
-        in_.wind_mps = static_cast<float>(wind->speed_mps());
-        in_.wind_x = wind->speed_mps() > 0.0 ? static_cast<float>(wind->east_mps / wind->speed_mps()) : 0.0f;
-        in_.wind_y = wind->speed_mps() > 0.0 ? static_cast<float>(wind->north_mps / wind->speed_mps()) : 0.0f;
+        push(*wind);
+        kernel_.step(in_, block_.view(), block_.alive());
+        const bool all = !tide_known_ || settings_.exact_by_all;
+        std::int32_t seen[block_particles];
+        // From the last one, since a boat that ends is replaced by the last.
+        for (std::int32_t left = block_.to_look_at(all, seen); left-- > 0;)
+            look_at(seen[left]);
+    }
+
+    /// Wind and own way mostly stay what they were a step before.
+    void push(const sea::WindThere& wind) {
         const bool under_way = t_s_ < adrift_.own_s;
-        in_.own_x = under_way ? static_cast<float>(adrift_.own_mps.x) : 0.0f;
-        in_.own_y = under_way ? static_cast<float>(adrift_.own_mps.y) : 0.0f;
-        in_.bounds.packed = dangers_.bounds_at(*lowest_).data();
-        step_(in_, block_.view(), block_.alive());
-        for (std::int32_t i = block_.alive(); i-- > 0;)
-            if (!tide_known_ || settings_.exact_by_all || block_.attention(i) != Attention::none)
-                look_at(i);
+        if (wind_ && wind_->east_mps == wind.east_mps && wind_->north_mps == wind.north_mps &&
+            under_way_ == under_way)
+            return;
+        wind_ = wind;
+        under_way_ = under_way;
+        Push by;
+        const double mps = wind.speed_mps();
+        by.wind_mps = static_cast<float>(mps);
+        by.wind_x = mps > 0.0 ? static_cast<float>(wind.east_mps / mps) : 0.0f;
+        by.wind_y = mps > 0.0 ? static_cast<float>(wind.north_mps / mps) : 0.0f;
+        by.own_x = under_way ? static_cast<float>(adrift_.own_mps.x) : 0.0f;
+        by.own_y = under_way ? static_cast<float>(adrift_.own_mps.y) : 0.0f;
+        kernel_.push(by, block_.view(), block_.alive());
     }
 
     void look_at(std::int32_t i) {
@@ -160,13 +176,23 @@ class Run {
             return end(i, End::left_area, t_s_, block_.before(i));
         if (flags & Attention::stream_unknown)
             return end(i, End::stream_unknown, t_s_, block_.before(i));
+        const geo::Point a = in_plane(block_.before(i)), b = in_plane(block_.at(i));
+        if (tide_known_ && !settings_.exact_by_all) {
+            const geo::Point half_way{0.5 * (a.x + b.x), 0.5 * (a.y + b.y)};
+            if (const auto free = dangers_.measure(*in_.bounds, half_way, !block_.in_zone(i))) {
+                const double half_run = 0.5 * std::hypot(b.x - a.x, b.y - a.y);
+                if (*free > half_run)
+                    return block_.set_free(i, *free - half_run);
+            }
+            if (!dangers_.any_near(a, b))
+                return;
+        }
         const Instant from = now() + block_.phase(i);
         const auto before = adrift_.tide->at(from), after = adrift_.tide->at(from + settings_.step_s);
         if (!before || !after)
             return end(i, End::tide_unknown, t_s_, block_.before(i));
         if (!settings_.exact_by_all && !(flags & Attention::near_danger))
             return;
-        const geo::Point a = in_plane(block_.before(i)), b = in_plane(block_.at(i));
         const StepWater w = water(i, a, *before, *after);
         const bool zones = !block_.in_zone(i);
         take(i,
@@ -226,8 +252,10 @@ class Run {
     Ensemble& out_;
     geo::Point corner_;
     Block block_;
-    Step step_;
+    Kernel kernel_;
     StepInput in_{};
+    std::optional<sea::WindThere> wind_{}; // of the step before
+    bool under_way_ = false;
     double t_s_ = 0.0;
     std::optional<double> lowest_{}; // of the tides of all particles, for tide_every steps
     bool tide_known_ = true;

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <ctime>
 #include <functional>
 #include <memory>
 #include <random>
@@ -19,15 +20,30 @@ using namespace dangerline::drift::worlds;
 
 namespace {
 
-double seconds_of(const std::function<void()>& work) {
-    std::vector<double> times;
-    for (int i = 0; i < 5; ++i) {
-        const auto begin = std::chrono::steady_clock::now();
-        work();
-        times.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count());
+double wall_s() {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+/// What one thread uses, so that other programs on the machine count less.
+double processor_s() {
+    return static_cast<double>(std::clock()) / CLOCKS_PER_SEC;
+}
+
+/// Medians of several works in turn, so that what disturbs one disturbs all.
+std::vector<double> seconds_of(const std::vector<std::function<void()>>& works, double (*now)()) {
+    constexpr std::size_t rounds = 7;
+    std::vector<std::vector<double>> times(works.size());
+    for (std::size_t round = 0; round < rounds; ++round)
+        for (std::size_t i = 0; i < works.size(); ++i) {
+            const double begin = now();
+            works[i]();
+            times[i].push_back(now() - begin);
+        }
+    std::vector<double> out;
+    for (auto& each : times) {
+        std::sort(each.begin(), each.end());
+        out.push_back(each[rounds / 2]);
     }
-    std::sort(times.begin(), times.end());
-    return times[2];
+    return out;
 }
 
 constexpr double hours = 6.0;
@@ -90,14 +106,26 @@ double steps_of(const Ensemble& ensemble) {
     return steps;
 }
 
-/// Nanoseconds a particle-step.
-double cost(const World& world, const Dangers& dangers, Level level, std::uint32_t particles = 4000) {
-    EnsembleSettings settings{.particles = particles};
-    settings.threads = 1;
-    settings.level = level;
-    double steps = 0.0;
-    const double seconds = seconds_of([&] { steps = steps_of(run(world.adrift, dangers, settings)); });
-    return 1e9 * seconds / steps;
+struct Asked {
+    const Dangers& dangers;
+    Level level;
+    std::uint32_t particles = 4000;
+};
+/// Nanoseconds a particle-step of each, on one thread.
+std::vector<double> costs(const World& world, const std::vector<Asked>& all) {
+    std::vector<double> steps(all.size());
+    std::vector<std::function<void()>> works;
+    for (std::size_t i = 0; i < all.size(); ++i)
+        works.emplace_back([&, i] {
+            EnsembleSettings settings{.particles = all[i].particles};
+            settings.threads = 1;
+            settings.level = all[i].level;
+            steps[i] = steps_of(run(world.adrift, all[i].dangers, settings));
+        });
+    auto out = seconds_of(works, processor_s);
+    for (std::size_t i = 0; i < all.size(); ++i)
+        out[i] *= 1e9 / steps[i];
+    return out;
 }
 
 /// What one would write first: doubles, one generator, Euler, every area and rock asked at every step.
@@ -106,43 +134,55 @@ double naive_cost(const World& world, const Scene& scene) {
     std::normal_distribution<double> normal;
     constexpr int particles = 20, steps = 360;
     double sum = 0.0;
-    const double seconds = seconds_of([&] {
-        for (int i = 0; i < particles; ++i) {
-            geo::Point p{};
-            const double factor = 1.0 + 0.25 * normal(random);
-            for (int k = 0; k < steps; ++k) {
-                const Instant t = noon + drift_step_s * k;
-                const auto stream = world.water.at(p, t).value_or(sea::Stream{});
-                const auto wind = *world.wind.at(t);
-                p.x += drift_step_s * (factor * stream.east_mps + 0.0365 * wind.east_mps) +
-                       11.0 * normal(random);
-                p.y += drift_step_s * (factor * stream.north_mps + 0.0365 * wind.north_mps) +
-                       11.0 * normal(random);
-                const double tide = *world.tide.at(t);
-                for (const auto& h : scene.hazards.all) {
-                    const auto& step = h.steps.front();
-                    if (tide < 1.4 - step.depth.metres() && step.extent->distance(p) <= 20.0)
-                        sum += 1.0;
-                }
-            }
-        }
-    });
+    const auto seconds =
+        seconds_of({[&] {
+                       for (int i = 0; i < particles; ++i) {
+                           geo::Point p{};
+                           const double factor = 1.0 + 0.25 * normal(random);
+                           for (int k = 0; k < steps; ++k) {
+                               const Instant t = noon + drift_step_s * k;
+                               const auto stream = world.water.at(p, t).value_or(sea::Stream{});
+                               const auto wind = *world.wind.at(t);
+                               p.x += drift_step_s * (factor * stream.east_mps + 0.0365 * wind.east_mps) +
+                                      11.0 * normal(random);
+                               p.y += drift_step_s * (factor * stream.north_mps + 0.0365 * wind.north_mps) +
+                                      11.0 * normal(random);
+                               const double tide = *world.tide.at(t);
+                               for (const auto& h : scene.hazards.all) {
+                                   const auto& step = h.steps.front();
+                                   if (tide < 1.4 - step.depth.metres() && step.extent->distance(p) <= 20.0)
+                                       sum += 1.0;
+                               }
+                           }
+                       }
+                   }},
+                   processor_s);
     if (sum < 0.0)
         std::puts("impossible");
-    return 1e9 * seconds / (particles * steps);
+    return 1e9 * seconds[0] / (particles * steps);
 }
 
-double calibration(unsigned threads) {
-    return seconds_of([&] {
-        parallel_for(
-            64,
-            [](std::size_t i) {
-                volatile double x = static_cast<double>(i);
-                for (int k = 0; k < 1'000'000; ++k)
-                    x = x * 0.999 + 1.0;
-            },
-            threads);
-    });
+/// Seconds of a calibration loop and of a drift by turns, on one thread and two.
+std::vector<double> on_threads(const World& world, const Dangers& dangers) {
+    std::vector<std::function<void()>> works;
+    for (const unsigned threads : {1u, 2u}) {
+        works.emplace_back([threads] {
+            parallel_for(
+                64,
+                [](std::size_t i) {
+                    volatile double x = static_cast<double>(i);
+                    for (int k = 0; k < 300'000; ++k)
+                        x = x * 0.999 + 1.0;
+                },
+                threads);
+        });
+        works.emplace_back([&, threads] {
+            EnsembleSettings settings{.particles = 20'000};
+            settings.threads = threads;
+            run(world.adrift, dangers, settings);
+        });
+    }
+    return seconds_of(works, wall_s);
 }
 
 } // namespace
@@ -152,30 +192,29 @@ int main(int count, char** words) {
     const Scene with = coast(true), without = coast(false);
     const Dangers dangers = laid(with, world), none = laid(without, world);
     const Level best = levels().back();
-    const double free_ns = cost(world, none, best), exact_ns = cost(world, dangers, best);
     if (count > 1 && std::string(words[1]) == "--rate") { // for the comparison with other programs
-        std::printf("%.4g %s\n", 1e9 / exact_ns, to_text(best));
+        std::printf("%.4g %s\n", 1e9 / costs(world, {{dangers, best}})[0], to_text(best));
         return 0;
     }
+    const auto both =
+        costs(world, {{none, best}, {dangers, best}, {none, Level::plain}, {dangers, best, 1000}});
+    const double free_ns = both[0], exact_ns = both[1];
     std::printf("drift, one thread, %s: %.1f ns a particle-step with dangers tested exactly (%.0f million a "
-                "second)\n",
-                to_text(best), exact_ns, 1e3 / exact_ns);
+                "second), %.1f ns for 1,000 particles\n",
+                to_text(best), exact_ns, 1e3 / exact_ns, both[3]);
+    std::vector<Asked> by_level;
     for (const Level level : levels())
-        std::printf("  %-8s %.1f ns, %.2f times the best\n", to_text(level), cost(world, dangers, level),
-                    cost(world, dangers, level) / exact_ns);
-    std::printf("  dispatched against plain: %.2f times (bar 4)\n",
-                cost(world, none, Level::plain) / free_ns);
+        by_level.push_back({dangers, level});
+    const auto level_ns = costs(world, by_level);
+    for (std::size_t i = 0; i < level_ns.size(); ++i)
+        std::printf("  %-8s %.1f ns, %.2f times the best\n", to_text(levels()[i]), level_ns[i],
+                    level_ns[i] / level_ns.back());
+    std::printf("  dispatched against plain: %.2f times (bar 4)\n", both[2] / free_ns);
     std::printf("  exact test against a mask alone: %.2f times (bar 1.5)\n", exact_ns / free_ns);
     const double naive = naive_cost(world, with);
     std::printf("  plain loop (double, mt19937, every hazard asked): %.0f ns, %.0f times (bar 500)\n", naive,
                 naive / exact_ns);
-    const auto many = [&](unsigned threads) {
-        return seconds_of([&] {
-            EnsembleSettings settings{.particles = 20'000};
-            settings.threads = threads;
-            run(world.adrift, dangers, settings);
-        });
-    };
+    const auto threads = on_threads(world, dangers);
     std::printf("  two threads against one: %.2f times (bar 1.6); a calibration loop: %.2f times\n",
-                many(1) / many(2), calibration(1) / calibration(2));
+                threads[1] / threads[3], threads[0] / threads[2]);
 }

@@ -167,17 +167,51 @@ TEST(Dangers, bounds_are_never_more_than_the_distance) {
         for (int i = 0; i < 3000; ++i) {
             const geo::Point p{place(random), place(random)};
             const double tide = height(random), distance = dangers.nearest_zone(p, tide);
-            const auto cell = static_cast<std::size_t>((p.y - twenty_km.min_y) / Dangers::cell_m) *
-                                  static_cast<std::size_t>(dangers.columns()) +
-                              static_cast<std::size_t>((p.x - twenty_km.min_x) / Dangers::cell_m);
-            const double bound = dangers.bounds_at(tide)[cell] & 0x7fff;
+            const auto cell_of = [](double metres) {
+                return static_cast<std::int32_t>(metres / Dangers::cell_m);
+            };
+            const double bound = dangers.bounds_at(tide).zone_m(cell_of(p.x - twenty_km.min_x),
+                                                                cell_of(p.y - twenty_km.min_y));
             EXPECT_LE(bound, distance);
             const double band_tide = Dangers::band_m * std::floor(tide / Dangers::band_m);
-            if (bound > 0.0)
+            if (bound > 0.0 && bound < 400.0) // more than 500 m are not told apart
                 most = std::max(most, dangers.nearest_zone(p, band_tide) - bound);
         }
     }
     // Two diagonals of cells: half of one here and there, a whole one for a zone that only grazes its cell.
     EXPECT_LT(most, 2.0 * std::numbers::sqrt2 * Dangers::cell_m + 3.0);
     EXPECT_GT(most, 0.0);
+}
+
+// What a boat is told that is in no zone: measured to a few metres, kept for all that pass the cell later.
+TEST(Dangers, measured_bounds_are_never_more_than_the_distance) {
+    std::mt19937 random(6);
+    std::uniform_real_distribution<double> place(-4000.0, 4000.0), height(-1.0, 5.0), off(-25.0, 25.0);
+    int measured = 0, close = 0;
+    for (unsigned seed = 40; seed < 44; ++seed) {
+        const Scene scene = random_scene(seed);
+        const auto dangers = scene.dangers(-1.0, 5.0);
+        for (int i = 0; i < 3000; ++i) {
+            const geo::Point p{place(random), place(random)};
+            const double tide = height(random);
+            const auto& bounds = dangers.bounds_at(tide);
+            const double distance = dangers.nearest_zone(p, bounds.tide_m);
+            const auto free = dangers.measure(bounds, p, true);
+            if (!free || distance == 0.0)
+                continue;
+            ++measured;
+            EXPECT_LE(*free, distance);
+            const auto cell_of = [](double metres) {
+                return static_cast<std::int32_t>((metres + 20'000.0) / Dangers::cell_m);
+            };
+            EXPECT_LE(bounds.zone_m(cell_of(p.x), cell_of(p.y)), distance);
+            if (distance < 100.0) {
+                ++close; // to the middle of the cell and back, steps of 4 m, half a metre
+                EXPECT_GT(*free, distance - std::numbers::sqrt2 * Dangers::cell_m - 4.6);
+            }
+            EXPECT_FALSE(dangers.measure(bounds, p, true)) << "again";
+        }
+    }
+    EXPECT_GT(measured, 3000);
+    EXPECT_GT(close, 200);
 }

@@ -68,6 +68,30 @@ struct Hits {
     std::optional<Hit> zone{}, touch{};
 };
 
+/// For each cell of a raster how far from its middle the nearest zone is at least, and the nearest place of
+/// touching, at the lowest tide of a band. At first only roughly; exactly once a boat came near
+/// (Dangers::measure). A square of cells is a cache line: a boat that drifts stays on it for a while.
+struct DistanceBounds {
+    static constexpr std::int32_t side = 8; ///< cells of a square
+    /// A byte b says 2 b - 2 metres; it is odd where they were measured.
+    static constexpr std::int32_t unit_m = 2, least_m = -2;
+    struct alignas(64) Square {
+        std::uint8_t cells[side * side];
+    };
+    double tide_m = 0.0;
+    std::int32_t columns = 0, rows = 0;
+    std::int32_t squares_in_row = 0;
+    /// Row from the south, column; first those of zones, then those of touches. Bytes are replaced by greater
+    /// ones while others read them: atomically.
+    mutable std::vector<Square> squares{};
+
+    std::size_t index(std::int32_t column, std::int32_t row) const;
+    std::uint8_t* zones() const { return squares.data()->cells; }
+    std::uint8_t* touches() const { return zones() + squares.size() / 2 * sizeof(Square); }
+    /// From anywhere in the cell to the nearest zone.
+    double zone_m(std::int32_t column, std::int32_t row) const;
+};
+
 /// Immutable but for distance bounds, which prepare() adds; queries may run on many threads.
 class Dangers {
   public:
@@ -84,7 +108,9 @@ class Dangers {
     /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless
     /// the step has no length. Of several hazards at the same instant the lower number counts.
     Hits first(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
-    /// The same by testing every obstacle whole, whatever was before.
+    /// Whether first() has anything to test at all, whatever the tide.
+    bool any_near(geo::Point from, geo::Point to) const;
+    /// The same as first() by testing every obstacle whole, whatever was before.
     Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
     /// Metres to the nearest danger zone that may be in force at that tide, 0 inside; infinity where none is
     /// in the box. Rough water, what is unknown and whatever is overhead count.
@@ -95,10 +121,12 @@ class Dangers {
     static constexpr double band_m = 0.5;
     /// Bounds for tides from `lowest_m` to `highest_m`. Call before bounds_at(), from one thread.
     void prepare(double lowest_m, double highest_m);
-    /// For each cell (row from the south, column) metres that the nearest zone is away at least (low 16 bits)
-    /// and the nearest place of touching (high ones), from anywhere in the cell; at most 32767. Holds for
-    /// every tide not below `tide_m`'s band.
-    const std::vector<std::int32_t>& bounds_at(double tide_m) const;
+    /// Hold for every tide from `tide_m`'s band to the highest prepared for, for boats that are in no zone
+    /// (touch nothing).
+    const DistanceBounds& bounds_at(double tide_m) const;
+    /// Makes the bound of the cell around a place exact. Metres a boat can go from there, whichever way,
+    /// without meeting anything; nothing where the cell was measured before or can't be.
+    std::optional<double> measure(const DistanceBounds& bounds, geo::Point place, bool zones) const;
     std::int32_t columns() const;
     std::int32_t rows() const;
 

@@ -17,6 +17,15 @@ inline constexpr double stream_spacing_m = 463.0;
 /// Seconds between slices; the step of every stream series.
 inline constexpr double stream_slice_s = 600.0;
 
+/// Streams at the four corners of a cell at one time, mm/s: south-west, south-east, north-west, north-east.
+/// They lie together since a step of drift asks for all of them at two times.
+struct alignas(16) StreamCell {
+    std::int16_t east[4];
+    std::int16_t north[4];
+    /// In `north` of a corner that is not known.
+    static constexpr std::int16_t unknown = -32768;
+};
+
 /// Streams at the nodes of a square grid in the working plane, turned from true north to the plane's axes and
 /// rounded to 1 mm/s; linear in place and time between them. Not known within a cell and slice of any node
 /// that is not known, and outside the box and the times. Immutable.
@@ -42,16 +51,19 @@ class StreamGrid {
     std::int32_t columns() const { return columns_; }
     std::int32_t rows() const { return rows_; }
     std::int32_t slices() const { return slices_; }
-    /// East in the low 16 bits, north in the high ones, mm/s; by time, row from the south, column.
-    const std::vector<std::int32_t>& packed() const { return packed_; }
+    /// By row from the south, column (one fewer of each than of nodes), time.
+    const std::vector<StreamCell>& cells() const { return cells_; }
 
   private:
     void lay(const geo::Box& box, Instant from, Instant to, double spacing_m);
+    StreamCell& cell(std::int32_t column, std::int32_t row, std::int32_t slice);
+    /// As a corner of every cell it is one of.
+    void put(std::int32_t column, std::int32_t row, std::int32_t slice, const sea::Stream& stream);
     geo::Point corner_{};
     Instant from_ = Instant::from_unix_seconds(0.0);
     double spacing_ = 0.0, slice_s_ = stream_slice_s, largest_ = 0.0;
     std::int32_t columns_ = 0, rows_ = 0, slices_ = 0;
-    std::vector<std::int32_t> packed_{};
+    std::vector<StreamCell> cells_{};
 };
 
 } // namespace dangerline::drift
