@@ -220,13 +220,6 @@ std::int32_t Dangers::rows() const {
     return self_->zones.rows();
 }
 
-bool Dangers::any_near(geo::Point from, geo::Point to) const {
-    const geo::Box box = box_of(from, to);
-    const Tile* const tile = from == to ? nullptr : self_->tiles->of_step(from, box);
-    return !tile || std::any_of(tile->near.begin(), tile->near.end(),
-                                [&](const Tile::Near& near) { return box.meets(near.box); });
-}
-
 Hits Dangers::first(geo::Point from, geo::Point to, const StepWater& water, bool zones) const {
     const geo::Box box = box_of(from, to);
     Tested tested(self_->all, from, to, water, zones);
@@ -280,6 +273,11 @@ void Dangers::prepare(double lowest_m, double highest_m) {
 
 const DistanceBounds& Dangers::bounds_at(double tide_m) const {
     return self_->bands.at(Implementation::band_of(tide_m));
+}
+
+bool Dangers::any_near(const DistanceBounds& bounds, geo::Point from, geo::Point to, bool zones) const {
+    return from == to ||
+           self_->tiles->any_near(from, box_of(from, to), bounds.tide_m, self_->highest_m, zones);
 }
 
 std::optional<double> Dangers::measure(const DistanceBounds& bounds, geo::Point place, bool zones) const {

@@ -130,9 +130,11 @@ std::int32_t Block::to_look_at(bool all, std::int32_t* numbers) const {
             any |= flags[first + i];
         if (any == Attention::none)
             continue; // as most are
-        for (std::int32_t i = first; i < std::min(first + together, alive_); ++i)
-            if (all || flags[i] != Attention::none)
-                numbers[found++] = i;
+        // Nobody can foretell which it is: no branch.
+        for (std::int32_t i = first; i < std::min(first + together, alive_); ++i) {
+            numbers[found] = i;
+            found += all || flags[i] != Attention::none ? 1 : 0;
+        }
     }
     return found;
 }

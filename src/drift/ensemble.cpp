@@ -146,7 +146,7 @@ class Run {
         push(*wind);
         kernel_.step(in_, block_.view(), block_.alive());
         const bool all = !tide_known_ || settings_.exact_by_all;
-        std::int32_t seen[block_particles];
+        std::int32_t seen[block_particles + 1]; // one more is written before it is known not to count
         // From the last one, since a boat that ends is replaced by the last.
         for (std::int32_t left = block_.to_look_at(all, seen); left-- > 0;)
             look_at(seen[left]);
@@ -184,7 +184,7 @@ class Run {
                 if (*free > half_run)
                     return block_.set_free(i, *free - half_run);
             }
-            if (!dangers_.any_near(a, b))
+            if (!dangers_.any_near(*in_.bounds, a, b, !block_.in_zone(i)))
                 return;
         }
         const Instant from = now() + block_.phase(i);

@@ -7,7 +7,7 @@ namespace dangerline::drift {
 
 namespace {
 
-constexpr double side_m = 500.0;
+constexpr double side_m = 250.0;
 constexpr std::size_t chain_edges = 8;
 // Places are floats, tides straight lines: both are known better than this.
 constexpr double farthest_free_m = 150.0; // distance bounds know of what is farther away
@@ -109,6 +109,16 @@ void Tiles::make(Tile& tile, std::size_t column, std::size_t row) const {
     }
 }
 
+bool Tile::Near::counts(double tide_m, bool zones) const {
+    if (!by_tide)
+        return zones || !rough;
+    return (zones ? zone_below_m : touch_below_m) > tide_m - same_tide_m;
+}
+
+bool Tile::Near::comes(double highest_m, bool zones) const {
+    return area && !(by_tide && (zones ? zone_below_m : touch_below_m) > highest_m + same_tide_m);
+}
+
 double Tiles::free_m(geo::Point place, double tide_m, double highest_m, bool zones) const {
     const Tile* const tile = at(place);
     if (!tile)
@@ -117,21 +127,43 @@ double Tiles::free_m(geo::Point place, double tide_m, double highest_m, bool zon
     for (const auto& group : tile->groups)
         for (std::size_t i = group.begin; i < group.end; ++i) {
             const auto& near = tile->near[i];
-            const double below = zones ? near.zone_below_m : near.touch_below_m;
-            if (near.by_tide ? below <= tide_m - same_tide_m : near.rough && !zones)
+            if (!near.counts(tide_m, zones))
                 continue;
-            const double radius = zones ? near.zone_m : near.touch_m;
-            // What is in force all the time has edges only, as the boat is not within it.
             if (distance(place, near.box) < best) {
-                const bool whole = near.area && !(near.by_tide && below > highest_m + same_tide_m);
                 const auto& extent = *all_[near.obstacle].extent;
-                const bool within = whole && extent.box().meets({place.x, place.y, place.x, place.y});
-                best = std::min(best, (within ? extent : tile->edges[i]).distance(place) - radius);
+                const bool within =
+                    near.comes(highest_m, zones) && extent.box().meets({place.x, place.y, place.x, place.y});
+                best = std::min(best, (within ? extent : tile->edges[i]).distance(place) -
+                                          (zones ? near.zone_m : near.touch_m));
             }
             if (group.nested)
                 break; // the others lie within it
         }
     return std::max(0.0, best - rounding_m);
+}
+
+bool Tiles::any_near(geo::Point from, const geo::Box& box, double tide_m, double highest_m,
+                     bool zones) const {
+    const Tile* const tile = of_step(from, box);
+    if (!tile)
+        return true;
+    for (const auto& group : tile->groups)
+        for (std::size_t i = group.begin; i < group.end; ++i) {
+            const auto& near = tile->near[i];
+            if (!near.counts(tide_m, zones))
+                continue;
+            if (box.meets(near.box)) {
+                if (near.comes(highest_m, zones))
+                    return true;
+                const geo::Box reached = box.grown(near.zone_m + rounding_m);
+                for (const auto& run : tile->edges[i].runs())
+                    if (reached.meets(run.box))
+                        return true;
+            }
+            if (group.nested)
+                break; // the others lie within it
+        }
+    return false;
 }
 
 } // namespace dangerline::drift

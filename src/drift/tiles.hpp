@@ -19,6 +19,11 @@ struct Tile {
         bool area = false;
         bool by_tide = false; ///< in force below a tide: neither overhead nor rough water
         bool rough = false;
+        /// Whether it can be met at any tide from `tide_m` on; by a boat in no zone, or by one that touches
+        /// nothing.
+        bool counts(double tide_m, bool zones) const;
+        /// Whether a boat can be within it without having met an edge.
+        bool comes(double highest_m, bool zones) const;
     };
     /// Of one hazard (and one moving part of it), the outermost step first.
     struct Group {
@@ -38,7 +43,7 @@ class Tiles {
     Tiles(const std::vector<Obstacle>& all, const geo::BoxIndex& index, std::vector<bool> nested,
           const geo::Box& box);
     /// Metres around a tile within which nothing is left out.
-    static constexpr double reach_m = 300.0;
+    static constexpr double reach_m = 200.0;
     /// Null outside the box.
     const Tile* at(geo::Point place) const;
     /// Null for a step from there, within that box, that is too long as well.
@@ -50,6 +55,8 @@ class Tiles {
     /// there are. It is in no zone (with `zones` false: touches nothing) now. What is in force below a level
     /// above `highest_m` is always in force.
     double free_m(geo::Point place, double tide_m, double highest_m, bool zones) const;
+    /// Whether a step from there within a box may meet anything at such a tide.
+    bool any_near(geo::Point from, const geo::Box& box, double tide_m, double highest_m, bool zones) const;
 
   private:
     struct Square {

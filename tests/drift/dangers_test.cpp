@@ -25,6 +25,17 @@ std::vector<geo::Point> ring(std::mt19937& random, geo::Point middle, double siz
     return points;
 }
 
+/// Any bottom: that a bank has one says that its steps lie within one another.
+std::shared_ptr<const seabed::Surface> a_surface() {
+    seabed::AreaDepths depths;
+    depths.area = {{{{0.0, 0.0}, {100.0, 0.0}, {0.0, 100.0}, {0.0, 0.0}}}};
+    depths.edge_depth_m = {0.0, 1.0, 0.0};
+    depths.edge_source = {seabed::Source::edge, seabed::Source::edge, seabed::Source::edge};
+    depths.deepest_m = 1.0;
+    auto made = seabed::Surface::build(depths);
+    return made ? std::make_shared<const seabed::Surface>(std::move(*made)) : nullptr;
+}
+
 /// Rocks, ledges, banks of nested steps and water nobody charted, within 3.5 km.
 Scene random_scene(unsigned seed) {
     std::mt19937 random(seed);
@@ -58,6 +69,11 @@ Scene random_scene(unsigned seed) {
                 p = {middle.x + 0.93 * (p.x - middle.x), middle.y + 0.93 * (p.y - middle.y)};
         }
     }
+    const auto surface = a_surface();
+    EXPECT_TRUE(surface);
+    for (std::size_t i = 0; i < scene.hazards.all.size(); ++i)
+        if (scene.hazards.all[i].steps.size() > 1 && i % 2 == 0)
+            scene.hazards.all[i].surface = surface;
     hazard::Step unknown;
     unknown.in_force = hazard::InForce::always;
     unknown.decides = hazard::Grade::unknown;
@@ -86,8 +102,11 @@ struct World {
               },
               4.0)),
           wind(sea::Wind::steady(37.0 * seed, 7.0, "made")),
-          tide([](Instant t) { return 2.0 - 2.2 * std::cos(1.405e-4 * (t - noon)); }, noon - 6.0 * 3600.0,
-               noon + 10.0 * 3600.0) {
+          tide(
+              [seed](Instant t) { // rises, or falls and lays banks bare under boats
+                  return 2.0 + (seed % 2 == 0 ? 2.2 : -2.2) * std::cos(1.405e-4 * (t - noon));
+              },
+              noon - 6.0 * 3600.0, noon + 10.0 * 3600.0) {
         adrift.begin = noon;
         adrift.lasts_s = 4.0 * 3600.0;
         adrift.start = {300.0 * (seed % 7) - 900.0, 200.0 * (seed % 5)};

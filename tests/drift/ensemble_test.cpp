@@ -200,6 +200,23 @@ TEST(Drift, entering_is_not_touching) {
         EXPECT_NEAR(fate.touch_s, 24.0 * 60.0, 1.0);
 }
 
+// A bank drying 0.8 far to all sides, the boat hardly moving, tide 3.2 and falling 1 m/h: too little water
+// below 2.2, aground below 1.4. What was far before does not count when the tide has fallen.
+TEST(Drift, falling_dry_in_the_middle_of_a_bank) {
+    Case s;
+    hazard::Step step;
+    step.depth = Depth::from_metres(-0.8);
+    s.scene.add(hazard::Kind::depth,
+                geo::Shape::of_area({{{-3000.0, -3000.0}, {3000.0, -3000.0}, {0.0, 4000.0}}}), step);
+    s.water = steady(90.0, 0.05);
+    s.tide = {[](Instant t) { return 3.2 - (t - noon) / 3600.0; }, noon - 3600.0, noon + 3.0 * 3600.0};
+    s.hours = 2.0;
+    for (const auto& fate : s.go().fates) {
+        EXPECT_NEAR(fate.zone_s, 3600.0, 1.0);
+        EXPECT_NEAR(fate.touch_s, 6480.0, 1.0);
+    }
+}
+
 TEST(Drift, own_way_is_added_for_its_time) {
     Case s;
     auto adrift = s.adrift();

@@ -108,8 +108,6 @@ class Dangers {
     /// touches; exact. The boat was in no zone (with `zones` false: touched nothing) before the step, unless
     /// the step has no length. Of several hazards at the same instant the lower number counts.
     Hits first(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
-    /// Whether first() has anything to test at all, whatever the tide.
-    bool any_near(geo::Point from, geo::Point to) const;
     /// The same as first() by testing every obstacle whole, whatever was before.
     Hits first_by_all(geo::Point from, geo::Point to, const StepWater& water, bool zones = true) const;
     /// Metres to the nearest danger zone that may be in force at that tide, 0 inside; infinity where none is
@@ -127,6 +125,8 @@ class Dangers {
     /// Makes the bound of the cell around a place exact. Metres a boat can go from there, whichever way,
     /// without meeting anything; nothing where the cell was measured before or can't be.
     std::optional<double> measure(const DistanceBounds& bounds, geo::Point place, bool zones) const;
+    /// Whether first() need be asked at all about a step, at any tide the bounds are for.
+    bool any_near(const DistanceBounds& bounds, geo::Point from, geo::Point to, bool zones) const;
     std::int32_t columns() const;
     std::int32_t rows() const;
 
