@@ -78,8 +78,8 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();
     report.required_words = required_words(plan);
     const UnderWay span = under_way(routes, departures, report.plane);
-    const Scene scene(plan, report.plane, std::move(routes), report.as_of, span.first,
-                      span.last + spare_s(span), diagnostics);
+    Scene scene(plan, report.plane, std::move(routes), report.as_of, span.first, span.last + spare_s(span),
+                diagnostics);
     report.cells = cell_notes(scene.cells(), report.as_of);
     report.streams = scene.streams().map != nullptr;
     report.stream_notes = scene.streams().notes;
@@ -88,6 +88,7 @@ PassageReport run_passage(const plan::Plan& plan, const std::optional<std::strin
     report.tide_words = scene.tides().words();
     report.tide_notes = std::move(notes.lines);
     report.tried = read_tried(plan, report.plane, report.as_of, scene.cells(), diagnostics);
+    scene.add(shoals_of(report.tried, report.plane));
     const auto tried = std::make_shared<const std::vector<passage::TriedRun>>(runs_that_count(report.tried));
     const auto bottom = bottom_at_places(scene);
     for (std::size_t i = 0; i < scene.routes().size(); ++i) {

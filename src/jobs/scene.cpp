@@ -8,6 +8,7 @@
 #include "dangerline/jobs/stations.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 #include <fmt/format.h>
 
@@ -125,6 +126,16 @@ passage::Conditions Scene::conditions(std::size_t route) const {
 passage::Voyage Scene::voyage(std::size_t route, Instant from, Instant to, double speed_factor,
                               passage::Voyage::Settings::Luck luck) const {
     return voyage_of(tracks_[route], routes_[route], plan_, streams_, from, to, speed_factor, luck);
+}
+
+void Scene::add(std::vector<hazard::Hazard> more) {
+    if (more.empty())
+        return;
+    std::move(more.begin(), more.end(), std::back_inserter(hazards_.all));
+    std::vector<geo::Box> boxes;
+    for (const auto& h : hazards_.all)
+        boxes.push_back(h.box);
+    hazards_.index = std::make_shared<const geo::BoxIndex>(boxes);
 }
 
 bool Scene::bounded() const {

@@ -33,6 +33,8 @@ class Scene {
     passage::Voyage
     voyage(std::size_t route, Instant from, Instant to, double speed_factor = 1.0,
            passage::Voyage::Settings::Luck luck = passage::Voyage::Settings::Luck::none) const;
+    /// Joins further hazards to those of the charts.
+    void add(std::vector<hazard::Hazard> more);
     /// Whether a largest rate is stated for unknown streams.
     bool bounded() const;
     /// Sounding datum of the first chart; nothing without charts.

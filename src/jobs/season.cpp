@@ -125,7 +125,7 @@ SeasonReport run_season(const plan::Plan& plan) {
     const double trip_s = longest_trip_s(routes, report.plane, 1.0 - sure.slower);
     const Interval times{report.asked.from - sure.early_s - day_s,
                          report.asked.to + sure.late_s + trip_s + way_home_s};
-    const Scene scene(plan, report.plane, std::move(routes), report.as_of, times.from, times.to, diagnostics);
+    Scene scene(plan, report.plane, std::move(routes), report.as_of, times.from, times.to, diagnostics);
     report.cells = cell_notes(scene.cells(), report.as_of);
     report.streams = scene.streams().map != nullptr;
     report.stream_notes = scene.streams().notes;
@@ -133,8 +133,9 @@ SeasonReport run_season(const plan::Plan& plan) {
     report.warnings = scene.warnings(notes);
     report.tide_words = scene.tides().words();
     report.tide_notes = std::move(notes.lines);
-    const auto tried = std::make_shared<const std::vector<passage::TriedRun>>(
-        runs_that_count(read_tried(plan, report.plane, report.as_of, scene.cells(), diagnostics)));
+    const auto outcomes = read_tried(plan, report.plane, report.as_of, scene.cells(), diagnostics);
+    scene.add(shoals_of(outcomes, report.plane));
+    const auto tried = std::make_shared<const std::vector<passage::TriedRun>>(runs_that_count(outcomes));
     for (std::size_t i = 0; i < scene.routes().size(); ++i)
         try {
             const bool back = returns(scene.routes()[i].route);

@@ -78,6 +78,7 @@ SoundedPlace place_of(const std::vector<Sounding>& some, double transducer_m, ge
         p.remark = "not known: " + there.shoalest.rests_on;
         return p;
     }
+    p.datum = there.datum;
     p.doubt_m = std::max(there.shoalest.doubt_m, there.deepest.doubt_m);
     p.tide_m = tide_at(at, p.at, there.datum);
     if (!p.tide_m) {
@@ -96,16 +97,51 @@ std::string offset_words(const std::optional<survey::CommonOffset>& offset, std:
     if (!offset)
         return fmt::format(
             "{} places with a difference are too few to tell a common offset from local change", differences);
-    std::string words;
-    if (std::abs(offset->metres) <= survey::greatest_offset_m)
-        words = fmt::format("median difference {:+.1f} m over {} places", offset->metres, differences);
-    else
-        words = fmt::format(
-            "median difference {:+.1f} m over {} places: all of it is {} than charted, which looks "
-            "like a wrong datum, day or depth of the transducer; its depths prove nothing",
-            offset->metres, differences, offset->metres > 0.0 ? "deeper" : "shoaler");
-    return words + (changed == 0 ? ", no local change beside it"
-                                 : fmt::format(", and local change at {} of them", changed));
+    const double off_m = std::abs(offset->metres);
+    constexpr double shown_as_none = 0.05;
+    std::string words =
+        off_m < shown_as_none
+            ? fmt::format("the log reads as chart and tide in the median of {} places", differences)
+            : fmt::format("the log reads {:.1f} m {} than chart and tide in the median of {} places", off_m,
+                          offset->metres > 0.0 ? "deeper" : "shoaler", differences);
+    if (off_m >= survey::local_change_m)
+        words += ": wrong datum, day or draught offset?";
+    if (off_m > survey::greatest_offset_m)
+        words += " Its depths prove nothing";
+    return words + (changed == 0 ? "; no local change beside it"
+                                 : fmt::format("; local change at {} of them", changed));
+}
+
+/// One hazard of neighbours in a log.
+hazard::Hazard shoal_of(const TriedOutcome& outcome, std::size_t first, std::size_t last,
+                        const geo::Plane& plane) {
+    std::vector<geo::Point> at;
+    const SoundedPlace* least = nullptr;
+    double most_m = 0.0;
+    for (std::size_t i = first; i < last; ++i) {
+        const auto& p = outcome.places[i];
+        at.push_back(plane.to_plane(p.place));
+        most_m = std::max(most_m, -*p.local_m);
+        if (!least || *p.sounded_m < *least->sounded_m)
+            least = &p;
+    }
+    hazard::Hazard h;
+    h.object = {"", "", "", outcome.file};
+    h.what = "less water than charted by a sounder";
+    h.datum = least->datum;
+    h.allowance.depth.a_m = std::max(survey::local_change_m, 3.0 * outcome.offset->spread_m);
+    hazard::Step s;
+    s.in_force = hazard::InForce::always;
+    s.decides = hazard::Grade::caution;
+    s.cause = hazard::Cause::survey;
+    s.depth = Depth::from_metres(*least->sounded_m - outcome.offset->metres);
+    s.extent = std::make_shared<const geo::Shape>(geo::Shape::of_points(std::move(at)));
+    s.basis = fmt::format("up to {:.1f} m shoaler than chart and tide in the log of {} on {}, its median "
+                          "of {:+.1f} m taken out",
+                          most_m, outcome.run.by, to_text(outcome.run.on), outcome.offset->metres + 0.0);
+    h.box = s.extent->box();
+    h.steps.push_back(std::move(s));
+    return h;
 }
 
 } // namespace
@@ -154,6 +190,23 @@ void compare_soundings(const std::vector<Sounding>& log, double transducer_m, co
                                             *p.local_m < 0.0 ? "shoaler" : "deeper");
     }
     out.offset_words = offset_words(out.offset, differences.size(), changed);
+}
+
+std::vector<hazard::Hazard> shoals_of(const std::vector<TriedOutcome>& outcomes, const geo::Plane& plane) {
+    std::vector<hazard::Hazard> out;
+    for (const auto& outcome : outcomes) {
+        const auto& places = outcome.places;
+        for (std::size_t i = 0; i < places.size(); ++i) {
+            if (!places[i].shoaler())
+                continue;
+            const std::size_t first = i;
+            while (i < places.size() && places[i].shoaler() && places[i].datum == places[first].datum)
+                ++i;
+            out.push_back(shoal_of(outcome, first, i, plane));
+            --i;
+        }
+    }
+    return out;
 }
 
 } // namespace dangerline::jobs

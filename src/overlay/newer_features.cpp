@@ -141,15 +141,19 @@ std::string newer_geojson(const jobs::CompareReport& report, const std::string& 
 
 std::string soundings_csv(const jobs::CompareReport& report) {
     std::string out = "by,time_utc,lon,lat,soundings,logged_m,tide_m,sounded_m,charted_m,charted_shoalest_m,"
-                      "charted_deepest_m,survey_doubt_m,difference_m,local_m,local_change,remark\r\n";
+                      "charted_deepest_m,survey_doubt_m,difference_m,local_m,local_change,grade,remark\r\n";
     for (const auto& outcome : report.tried)
         for (const auto& p : outcome.places)
-            out += fmt::format("{},{},{:.7f},{:.7f},{},{:.2f},{},{},{},{},{},{},{},{},{},{}\r\n",
+            out += fmt::format("{},{},{:.7f},{:.7f},{},{:.2f},{},{},{},{},{},{},{},{},{},{},{}\r\n",
                                csv_cell(outcome.run.by), to_iso_utc(p.at), p.place.lon_deg, p.place.lat_deg,
                                p.soundings, p.logged_m, metres(p.tide_m), metres(p.sounded_m),
                                metres(p.charted_m), metres(p.shoalest_m), metres(p.deepest_m),
                                metres(p.doubt_m), metres(p.difference_m), metres(p.local_m),
-                               p.local_m ? (p.changed ? "yes" : "no") : "", csv_cell(p.remark));
+                               p.local_m ? (p.changed ? "yes" : "no") : "",
+                               p.shoaler() ? "caution"
+                               : p.changed ? "note"
+                                           : "",
+                               csv_cell(p.remark));
     return out;
 }
 

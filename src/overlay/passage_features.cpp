@@ -18,11 +18,17 @@ constexpr const char* nothing_found = "Nothing found by these checks.";
 /// Below this a length along the route is none: the last decimal of a coordinate.
 constexpr double no_length_m = 0.01;
 
+/// Null behind a place where the boat is no longer in time.
+Value time_value(double held_to, double s, Instant t) {
+    return s > held_to ? Value::null() : Value::text(to_iso_utc(t));
+}
+
 /// One route of the report with what its features share.
 class RouteFeatures {
   public:
     RouteFeatures(const jobs::PassageReport& report, std::size_t number)
-        : report_(report), checked_(report.routes[number]), number_(number + 1), times_(checked_.times) {}
+        : report_(report), checked_(report.routes[number]), number_(number + 1), times_(checked_.times),
+          held_to_(times_.held_to()) {}
 
     void append_to(std::vector<Feature>& features) const {
         for (const Stretch& s : checked_.check.stretches)
@@ -41,7 +47,7 @@ class RouteFeatures {
                 {"route_number", Value::count(number_)}};
     }
 
-    Value time_at(double s) const { return Value::text(to_iso_utc(times_.at(s))); }
+    Value time_at(double s) const { return time_value(held_to_, s, times_.at(s)); }
 
     /// The finding that tells why a stretch has its first mark, or null; findings are ranked already.
     const Finding* explanation(const Stretch& s) const {
@@ -118,8 +124,8 @@ class RouteFeatures {
         add("spare_doubt_m", f.spare_doubt_m, 2);
         add("distance_m", f.distance_m, 1);
         add("length_m", f.length_m, 1);
-        p.push_back({"enter", Value::text(to_iso_utc(f.enter))});
-        p.push_back({"leave", Value::text(to_iso_utc(f.leave))});
+        p.push_back({"enter", time_value(held_to_, f.span.from, f.enter)});
+        p.push_back({"leave", time_value(held_to_, f.span.to, f.leave)});
         return {geometry_of(f), std::move(p)};
     }
 
@@ -138,18 +144,23 @@ class RouteFeatures {
     const jobs::CheckedRoute& checked_;
     std::size_t number_;
     const passage::Timetable& times_;
+    double held_to_;
 };
 
-Value legs_of(const jobs::CheckedRoute& r) {
+Value legs_of(const jobs::CheckedRoute& r, double held_to) {
     List legs;
     for (std::size_t i = 0; i < r.legs.size(); ++i) {
         const auto& leg = r.legs[i];
         Members p{{"number", Value::count(i + 1)},
-                  {"begin", Value::text(to_iso_utc(leg.begin))},
-                  {"end", Value::text(to_iso_utc(leg.end))},
+                  {"begin", time_value(held_to, leg.from_m, leg.begin)},
+                  {"end", time_value(held_to, leg.to_m, leg.end)},
                   {"course_deg", Value::number(leg.course_deg, 1)},
-                  {"speed_kn", Value::number(leg.speed_mps / mps_per_knot, 2)},
-                  {"made_good_kn", Value::number(leg.made_good_mps / mps_per_knot, 2)}};
+                  {"speed_kn", Value::number(leg.speed_mps / mps_per_knot, 2)}};
+        if (leg.to_m > held_to) {
+            legs.push_back(Value::object(std::move(p)));
+            continue;
+        }
+        p.push_back({"made_good_kn", Value::number(leg.made_good_mps / mps_per_knot, 2)});
         if (leg.steer_deg)
             p.push_back({"steer_deg", Value::number(*leg.steer_deg, 1)});
         if (leg.stream) {
@@ -163,10 +174,11 @@ Value legs_of(const jobs::CheckedRoute& r) {
     return Value::list(std::move(legs));
 }
 
-Value checkpoints_of(const jobs::CheckedRoute& r) {
+Value checkpoints_of(const jobs::CheckedRoute& r, double held_to) {
     List list;
     for (const auto& c : r.checkpoints) {
-        Members p{{"place", Value::count(c.place + 1)}, {"time", Value::text(to_iso_utc(c.when))}};
+        Members p{{"place", Value::count(c.place + 1)},
+                  {"time", time_value(held_to, r.track.place_coordinates()[c.place], c.when)}};
         const auto add = [&p](const char* name, const std::optional<double>& metres) {
             if (metres)
                 p.push_back({name, Value::number(*metres, 2)});
@@ -188,18 +200,19 @@ Value counts_of(const jobs::CheckedRoute& r) {
     std::vector<Grade> grades;
     for (const auto& f : r.check.findings)
         grades.push_back(f.grade);
+    const double held_to = r.times.held_to();
     return Value::object(
         {{"route", Value::text(r.track.route().name)},
          {"departure", Value::text(to_iso_utc(r.times.departure()))},
-         {"arrival", Value::text(to_iso_utc(r.times.arrival()))},
+         {"arrival", time_value(held_to, r.track.length(), r.times.arrival())},
          {"length_nm", Value::number(r.track.length() / metres_per_nautical_mile, 2)},
          {"not_covered_nm", Value::number(r.check.tested.not_covered_m / metres_per_nautical_mile, 2)},
          {"hazards_tested", Value::count(r.check.tested.hazards)},
          {"within_1_nm", Value::count(r.check.tested.within_one_mile)},
          {"findings", grade_counts(grades)},
          {"worst", Value::text(hazard::to_text(r.check.worst))},
-         {"legs", legs_of(r)},
-         {"checkpoints", checkpoints_of(r)},
+         {"legs", legs_of(r, held_to)},
+         {"checkpoints", checkpoints_of(r, held_to)},
          {"warnings", Value::texts(r.warnings)}});
 }
 

@@ -100,6 +100,15 @@ bool at_any_tide(const hazard::Hazard& h, const std::vector<Grading>& gradings) 
     });
 }
 
+/// Whether it is in the corridor and nobody knows whether any tide covers it.
+bool may_be_dry(const hazard::Hazard& h, const HazardContact& contact) {
+    for (std::size_t k = 0; k < h.steps.size(); ++k)
+        if (h.kind == hazard::Kind::depth && h.steps[k].decides == Grade::caution &&
+            !std::isfinite(h.steps[k].depth.metres()) && !contact.steps[k].charted.empty())
+            return true;
+    return false;
+}
+
 /// Where the path is beside a landing that the hazard is joined to.
 Spans beside(const std::vector<Landing>& landings, std::uint32_t hazard, const Track& track) {
     Spans out;
@@ -161,6 +170,8 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
         for (const auto& g : gradings)
             paint.add(g.span, g.grade, g.cause);
         result.blocked = result.blocked || at_any_tide(hazards.all[contact.hazard], gradings);
+        if (result.may_block.empty() && may_be_dry(hazards.all[contact.hazard], contact))
+            result.may_block = hazards.all[contact.hazard].what;
         for (auto& f : findings_of(contact, gradings, track, hazards, judge))
             result.findings.push_back(std::move(f));
     }

@@ -66,6 +66,10 @@ Checkpoint checkpoint(const Track& track, const Timetable& timetable, const haza
     Checkpoint out;
     out.place = place;
     out.when = timetable.at(s);
+    if (s > timetable.held_to()) {
+        out.reason = "no time is known for this place";
+        return out;
+    }
     if (bounds.datum == 0) {
         out.reason = bounds.shoalest.rests_on;
         return out;

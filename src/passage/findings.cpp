@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/base/words.hpp"
+
 namespace dangerline::passage {
 
 namespace {
@@ -43,7 +45,7 @@ std::string water_words(const Finding& f, bool at_worst, const std::string& when
                            when, *f.required_water_m);
     const std::string water =
         *f.water_m < shown_as_zero ? "no water" : fmt::format("{:.1f} m of water", *f.water_m);
-    return fmt::format("{}{}{}, {:+.1f} ± {:.1f} m to spare", lead, water, when, *f.spare_m,
+    return fmt::format("{}{}{}, {} ± {:.1f} m to spare", lead, water, when, spare_tenths(*f.spare_m),
                        *f.spare_doubt_m);
 }
 
@@ -75,7 +77,7 @@ std::string position_words(const Hazard& h) {
     return fmt::format("its place may be {:.0f} m out", h.allowance.position_m);
 }
 
-std::string cause_words(const Finding& f, const Hazard& h, double half_width_m) {
+std::string cause_words(const Finding& f, const Hazard& h, const hazard::Step& step, double half_width_m) {
     switch (f.cause) {
     case Cause::margin:
         return h.mark ? "" : "within the doubt of tide and time";
@@ -84,10 +86,12 @@ std::string cause_words(const Finding& f, const Hazard& h, double half_width_m) 
     case Cause::position:
         return position_words(h);
     case Cause::survey:
-        return h.kind == hazard::Kind::survey ? ""
-                                              : fmt::format("within the doubt of its survey ({}±{:.1f} m)",
-                                                            h.allowance.at_least ? "at least " : "",
-                                                            h.allowance.depth_doubt(f.depth_m.value_or(0.0)));
+        // What is a caution whatever its depth says so by its basis.
+        return h.kind == hazard::Kind::survey || step.decides == Grade::caution
+                   ? ""
+                   : fmt::format("within the doubt of its survey ({}±{:.1f} m)",
+                                 h.allowance.at_least ? "at least " : "",
+                                 h.allowance.depth_doubt(f.depth_m.value_or(0.0)));
     default:
         return "";
     }
@@ -154,7 +158,7 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
                         f.grade == Grade::caution && g.tide && !g.tide->fixed
                             ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
                             : ""));
-    add(cause_words(f, h, half_width_m));
+    add(cause_words(f, h, step, half_width_m));
     add(g.why);
     return detail.empty() ? title(h) + "." : fmt::format("{}: {}.", title(h), detail);
 }
@@ -288,12 +292,15 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
     }
     const std::string objects = objects_words(line.features, hazards);
     f.reason = fmt::format(
-        "{} of {} may be affected by the doubt of {}: places may be {}{:.0f} m out and depths {}{:.1f} m; "
+        "{} of {} may be affected by the doubt of {}: places may be {}{:.0f} m out{} and depths {}{:.1f} m; "
         "least over {}{}{}{}.",
         length_words(f.length_m), length_words(track.length()), f.what, at_least ? "at least " : "",
-        survey::position_doubt(row, *f.required_water_m), at_least ? "at least " : "",
-        row.depth.at(f.depth_m.value_or(0.0)), h.what,
-        f.spare_m ? fmt::format(", {:+.1f} ± {:.1f} m to spare", *f.spare_m, *f.spare_doubt_m)
+        survey::position_doubt(row, *f.required_water_m),
+        line.moved_m > 0.0
+            ? fmt::format(", and {:.0f} m more where the bottom has moved since its survey,", line.moved_m)
+            : "",
+        at_least ? "at least " : "", row.depth.at(f.depth_m.value_or(0.0)), h.what,
+        f.spare_m ? fmt::format(", {} ± {:.1f} m to spare", spare_tenths(*f.spare_m), *f.spare_doubt_m)
                   : std::string(", height not known"),
         objects.empty() ? "" : "; among them " + objects,
         proven.words.empty() ? ""

@@ -114,8 +114,9 @@ void Judge::tighten(const Hazard& h, std::size_t k, const Spans& charted,
     if (h.surface && (step.decides != Grade::danger || step.depth.metres() >= h.surface->deepest()))
         return;
     const double survey_m = h.allowance.depth_doubt(step.depth.metres());
-    for (const auto& span : charted) {
-        const auto met = tide(h, span, Clock::as_reckoned);
+    for (const auto& whole : charted) {
+        const geo::Span span{whole.from, std::min(whole.to, held_to_)};
+        const auto met = span.to < span.from ? std::nullopt : tide(h, span, Clock::as_reckoned);
         if (!met)
             continue;
         const double water = step.depth.metres() + met->metres;
@@ -156,8 +157,8 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     }
     const bool by_doubt = step.decides == Grade::caution && step.cause == Cause::assumed;
     add(by_doubt ? c.close : c.charted, step.decides, step.cause);
-    // What an assumed object would leave over it is shown, though it decides nothing.
-    if (by_doubt && std::isfinite(step.depth.metres()))
+    // What an assumed or sounded object would leave over it is shown, though it decides nothing.
+    if (h.kind == hazard::Kind::depth && step.decides == Grade::caution && std::isfinite(step.depth.metres()))
         for (auto& g : out)
             if (g.step == k && !g.tide)
                 g.tide = tide(h, g.span, Clock::doubted);
@@ -263,6 +264,8 @@ std::vector<Grading> Judge::judge(const HazardContact& contact, const Spans& lau
             break;
         case InForce::always:
             judge_always(h, k, c, out);
+            if (h.kind == hazard::Kind::depth && h.steps[k].decides == Grade::caution)
+                tighten(h, k, without(c.charted, launch), passing);
             break;
         case InForce::by_stream:
             judge_rough(h, k, c, out);

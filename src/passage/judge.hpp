@@ -28,8 +28,8 @@ class Judge {
           const Conditions& conditions);
 
     /// Gradings of one hazard, charted and close reading, and the wide one of what lies in the corridor.
-    /// `passing` is set to the least spare water of a charted contact where there is one, outside `launch`:
-    /// beside a beach the least water is the beach's own, whatever the route.
+    /// `passing` is set to the least spare water of a charted contact where there is one, assumed depths
+    /// among them, outside `launch`: beside a beach the least water is the beach's own, whatever the route.
     std::vector<Grading> judge(const HazardContact& contact, const Spans& launch,
                                std::optional<Passing>& passing) const;
 
@@ -50,6 +50,7 @@ class Judge {
   private:
     void judge_below(const hazard::Hazard& h, std::size_t k, const StepContact& c,
                      std::vector<Grading>& out) const;
+    /// No claim is made of what is met at no known time.
     void tighten(const hazard::Hazard& h, std::size_t k, const Spans& charted,
                  std::optional<Passing>& passing) const;
     void judge_always(const hazard::Hazard& h, std::size_t k, const StepContact& c,

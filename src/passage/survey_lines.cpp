@@ -163,6 +163,7 @@ class Lines {
         const bool shown_depth = !line.spans.empty() && hazards_.all[line.hazard].kind == hazard::Kind::depth;
         const bool first = line.spans.empty();
         line.spans.push_back(span);
+        line.moved_m = std::max(line.moved_m, h.steps[k].moved_m);
         if (!h.between && !h.object.lnam.empty() &&
             std::find(line.features.begin(), line.features.end(), number) == line.features.end())
             line.features.push_back(number);

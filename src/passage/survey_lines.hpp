@@ -15,6 +15,7 @@ struct SurveyLine {
     std::vector<std::uint32_t> features; ///< rocks, wrecks and other objects among them, by number
     TideMet tide;                        ///< there
     double water_m = 0.0, doubt_m = 0.0; ///< there; water -infinity where a height is not known
+    double moved_m = 0.0;                ///< the farthest a bottom among them may have moved
 };
 
 /// For each zone that comes within its own position doubt of the corridor: the spans on which some charted

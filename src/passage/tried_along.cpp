@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/base/words.hpp"
+
 namespace dangerline::passage {
 
 namespace {
@@ -98,10 +100,10 @@ TriedAlong::Proven TriedAlong::proven(const Spans& spans, int datum, const Objec
     }
     geo::join(out.spans, 1e-6);
     if (least)
-        out.words = fmt::format("run by {} on {}, least water {:.1f} m{} at tide {:.1f} m", least->run->by,
+        out.words = fmt::format("run by {} on {}, least water {:.1f} m{} at tide {} m", least->run->by,
                                 to_text(least->run->on), least->piece->water_m,
                                 least->piece->sounded ? "" : " (the draught of that boat)",
-                                tide_then(*least->piece, datum)->second);
+                                tenths(tide_then(*least->piece, datum)->second));
     return out;
 }
 

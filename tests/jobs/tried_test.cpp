@@ -8,6 +8,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/compare.hpp"
+#include "dangerline/jobs/passage.hpp"
 #include "support/support.hpp"
 
 namespace dangerline {
@@ -159,6 +160,53 @@ TEST(Sounder, TellsAnOffsetFromAChange) {
     EXPECT_NE(out.offset_words.find("local change at 5 of them"), std::string::npos) << out.offset_words;
     EXPECT_NE(out.places[12].remark.find("shoaler than the rest"), std::string::npos);
     EXPECT_TRUE(out.run.pieces[0].sounded);
+    EXPECT_NE(out.offset_words.find("0.2 m deeper than chart and tide in the median of 35 places;"),
+              std::string::npos)
+        << out.offset_words;
+}
+
+// The bank of 1.5 m between the 10th and the 15th fix, the median of 0.2 m taken out; deeper places are none.
+TEST(Sounder, MakesACautionOfWhatIsShoaler) {
+    const auto depths = charted();
+    Sample run;
+    run.logged_m = [&](int i) {
+        return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 + 0.2 - (i >= 10 && i < 15 ? 1.5 : 0.0) +
+               (i == 20 ? 1.0 : 0.0);
+    };
+    run.more = "[[route]]\nfile = \"run.geojson\"\n";
+    const support::TemporaryFolder folder;
+    const auto position = [](const geo::Position& p) {
+        return "[" + std::to_string(p.lon_deg) + "," + std::to_string(p.lat_deg) + "]";
+    };
+    folder.file("run.geojson", "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\","
+                               "\"properties\":{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\","
+                               "\"coordinates\":[" +
+                                   position(fix_at(0)) + "," + position(fix_at(fixes - 1)) + "]}}]}");
+    const auto plan = plan::read(plan_of(folder, run));
+    const auto report = jobs::run_passage(plan, "2026-06-16 12:00");
+    std::vector<const passage::Finding*> found;
+    for (const auto& f : report.routes.at(0).check.findings)
+        if (f.what.find("by a sounder") != std::string::npos)
+            found.push_back(&f);
+    ASSERT_EQ(found.size(), 1U);
+    EXPECT_EQ(found[0]->grade, hazard::Grade::caution);
+    EXPECT_EQ(found[0]->cause, hazard::Cause::survey);
+    EXPECT_NE(found[0]->reason.find("up to 1.5 m shoaler than chart and tide in the log of A. Nother on "
+                                    "2026-05-30, its median of +0.2 m taken out"),
+              std::string::npos)
+        << found[0]->reason;
+    double least = 99.0;
+    for (std::size_t i = 10; i < 15; ++i)
+        least = std::min(least, depths[i] - 1.5);
+    EXPECT_NEAR(*found[0]->depth_m, least, 0.01);
+    EXPECT_NEAR(*found[0]->water_m, least + 1.5, 0.01);
+    const geo::Position there = report.plane.to_position(found[0]->place);
+    EXPECT_LT(geo::geodesic_between(there, fix_at(12)).metres,
+              geo::geodesic_between(fix_at(10), fix_at(12)).metres + 5.0);
+    auto without = plan;
+    without.tried.clear();
+    for (const auto& f : jobs::run_passage(without, "2026-06-16 12:00").routes.at(0).check.findings)
+        EXPECT_EQ(f.what.find("by a sounder"), std::string::npos);
 }
 
 TEST(Sounder, ProvesNothingWhereAllOfItIsOff) {
@@ -167,7 +215,9 @@ TEST(Sounder, ProvesNothingWhereAllOfItIsOff) {
     run.logged_m = [&](int i) { return depths[static_cast<std::size_t>(i)] + 1.5 + 2.0; };
     const auto out = outcome_of(run);
     EXPECT_NEAR(out.offset->metres, 2.3, 0.01);
-    EXPECT_NE(out.offset_words.find("wrong datum, day or depth of the transducer"), std::string::npos)
+    EXPECT_NE(out.offset_words.find("2.3 m deeper than chart and tide in the median of 35 places: wrong "
+                                    "datum, day or draught offset?"),
+              std::string::npos)
         << out.offset_words;
     for (const auto& piece : out.run.pieces) {
         EXPECT_FALSE(piece.sounded);

@@ -47,10 +47,10 @@ TEST(NewerOverlay, WritesSoundingsAsATable) {
     const std::string csv = soundings_csv(reports::some_changes());
     EXPECT_EQ(csv,
               "by,time_utc,lon,lat,soundings,logged_m,tide_m,sounded_m,charted_m,charted_shoalest_m,"
-              "charted_deepest_m,survey_doubt_m,difference_m,local_m,local_change,remark\r\n"
+              "charted_deepest_m,survey_doubt_m,difference_m,local_m,local_change,grade,remark\r\n"
               "\"A. \"\"Nother\"\"\",2026-06-01T12:00:00Z,-27.9000000,46.0500000,3,4.20,1.30,3.20,4.30,2.00,"
-              "5.00,1.10,-1.10,-1.22,yes,1.2 m shoaler than the rest of the log\r\n"
-              "\"A. \"\"Nother\"\"\",2026-06-01T12:01:00Z,-27.8000000,46.0500000,1,7.00,,,,,,,,,,"
+              "5.00,1.10,-1.10,-1.22,yes,caution,1.2 m shoaler than the rest of the log\r\n"
+              "\"A. \"\"Nother\"\"\",2026-06-01T12:01:00Z,-27.8000000,46.0500000,1,7.00,,,,,,,,,,,"
               "not known: no chart covers this water\r\n");
 }
 

@@ -117,6 +117,29 @@ TEST(StreamsOfACheck, legs_that_cannot_be_held_or_stemmed_are_unknown_to_their_e
     EXPECT_NE(none.findings.front().reason.find("The stream is not known"), std::string::npos);
 }
 
+// 3 kn are held all the way, 6.5 kn across nowhere: no claim is made of what is met behind.
+TEST(StreamsOfACheck, the_tightest_passing_is_one_at_a_known_time) {
+    const auto bar = at(1.0 * mile, hazard::InForce::below);
+    EXPECT_TRUE(run(north(2.0), sea::stream_of(90.0, 3.0 * mps_per_knot), bar).tightest);
+    EXPECT_FALSE(run(north(2.0), sea::stream_of(90.0, 6.5 * mps_per_knot), bar).tightest);
+}
+
+// What is a caution at any tide counts too, by the depth it is assumed to have.
+TEST(StreamsOfACheck, the_tightest_passing_may_be_over_an_assumed_depth) {
+    auto assumed = at(1.0 * mile, hazard::InForce::always);
+    assumed.steps[0].decides = Grade::caution;
+    assumed.steps[0].cause = hazard::Cause::assumed;
+    const auto c = run(north(2.0), sea::Stream{}, assumed);
+    ASSERT_TRUE(c.tightest);
+    EXPECT_TRUE(c.tightest->at_worst);
+    EXPECT_NEAR(c.tightest->spare_m, 9.0 - 0.6 - 1.4, 1e-9);
+    EXPECT_TRUE(c.may_block.empty());
+    assumed.steps[0].depth = Depth::never_covered();
+    const auto dry = run(north(2.0), sea::Stream{}, assumed);
+    EXPECT_FALSE(dry.tightest);
+    EXPECT_EQ(dry.may_block, "bar");
+}
+
 // Overfalls by the stream that is met: 3.2, 2.5, 1.5, 0.5 kn, wind and swell 0 and stated.
 TEST(StreamsOfACheck, rough_water_by_the_rate_that_is_met) {
     const auto race = at(1.0 * mile, hazard::InForce::by_stream);

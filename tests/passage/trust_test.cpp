@@ -99,6 +99,10 @@ TEST(OldSurveys, a_bank_that_moves_comes_within_reach) {
     EXPECT_TRUE(has(moved, Grade::caution, Cause::survey));
     EXPECT_EQ(moved.worst, Grade::caution);
     ASSERT_EQ(moved.findings.size(), 1U); // one line for the zone
+    EXPECT_NE(moved.findings.front().reason.find(
+                  "50 m out, and 100 m more where the bottom has moved since its survey, and depths"),
+              std::string::npos)
+        << moved.findings.front().reason;
     // 1000 m of edge, and the chord of 200 m around its corners 120 m off: 2 * 160 m.
     EXPECT_NEAR(moved.findings.front().length_m, 1320.0, 2.0);
 }

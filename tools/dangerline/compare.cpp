@@ -97,9 +97,12 @@ void print_tried(const jobs::TriedOutcome& outcome, std::ostream& out) {
         return a->local_m.value_or(0.0) < b->local_m.value_or(0.0); // shoaler first
     });
     for (std::size_t i = 0; i < std::min(shown, changed.size()); ++i)
-        out << fmt::format("    {}: {}\n", place_words(changed[i]->place), changed[i]->remark);
+        out << fmt::format("    {:<16} {}: {}\n", changed[i]->shoaler() ? "caution (survey)" : "note",
+                           place_words(changed[i]->place), changed[i]->remark);
     if (changed.size() > shown)
         out << fmt::format("    and {} more, all in soundings.csv\n", changed.size() - shown);
+    if (!changed.empty() && changed.front()->shoaler())
+        out << "    What is shoaler stands among the findings of passages near it.\n";
 }
 
 } // namespace

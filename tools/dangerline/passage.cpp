@@ -1,11 +1,11 @@
 #include "dangerline/command.hpp"
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/files/output_set.hpp"
 #include "dangerline/jobs/passage.hpp"
 #include "dangerline/overlay/overlay.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include <fmt/format.h>
 
@@ -21,15 +21,24 @@ std::string grade_words(const passage::Finding& f) {
     return cause.empty() ? hazard::to_text(f.grade) : fmt::format("{} ({})", hazard::to_text(f.grade), cause);
 }
 
-void print_finding(const passage::Finding& f, std::size_t number, const jobs::PassageReport& r,
-                   std::ostream& out) {
-    out << fmt::format("  {:>2}. {:<19} {}\n", number, grade_words(f), f.reason);
-    const auto& zone = r.plan.zone;
+/// "at 07:12", "from 07:12 to 07:15"; behind a place where the boat is no longer in time no clock tells.
+std::string when_words(const passage::Finding& f, const jobs::CheckedRoute& route, const TimeZone& zone) {
+    const double known_to = route.times.held_to();
+    if (f.span.from > known_to)
+        return "at no known time";
+    if (f.span.to > known_to)
+        return "from " + zone.clock(f.enter) + " on";
     const bool moment = zone.clock(f.enter) == zone.clock(f.leave);
+    return moment ? "at " + zone.clock(f.enter)
+                  : "from " + zone.clock(f.enter) + " to " + zone.clock(f.leave);
+}
+
+void print_finding(const passage::Finding& f, std::size_t number, const jobs::CheckedRoute& route,
+                   const jobs::PassageReport& r, std::ostream& out) {
+    out << fmt::format("  {:>2}. {:<19} {}\n", number, grade_words(f), f.reason);
     // A zone of doubt is no place to look for; the boat's own place where it is worst is.
     const bool doubt = f.kind == hazard::Kind::survey;
-    out << fmt::format("      {} {}, {}; {}{:.0f} m{}{}\n", moment ? "at" : "from",
-                       moment ? zone.clock(f.enter) : zone.clock(f.enter) + " to " + zone.clock(f.leave),
+    out << fmt::format("      {}, {}; {}{:.0f} m{}{}\n", when_words(f, route, r.plan.zone),
                        place_words(r.plane.to_position(doubt ? f.on_route : f.place)),
                        doubt ? "nearest such ground " : "", f.distance_m, doubt ? "" : " from the line",
                        f.object.lnam.empty()
@@ -61,6 +70,28 @@ std::string newest_update(const jobs::PassageReport& r) {
     return days ? fmt::format(" ({} days ago or more)", *days) : "";
 }
 
+/// `any_known`: whether the route is known of anywhere.
+void print_tightest(const jobs::CheckedRoute& route, const jobs::PassageReport& r, bool any_known,
+                    std::ostream& out) {
+    const auto& check = route.check;
+    if (check.blocked) {
+        out << "  Tightest passing: none; the corridor holds what no tide covers.\n";
+        return;
+    }
+    if (!check.may_block.empty())
+        out << fmt::format("  Tightest passing: at worst none over {}, which perhaps no tide covers.\n",
+                           check.may_block);
+    if (!check.tightest || !any_known)
+        return;
+    const auto& t = *check.tightest;
+    out << fmt::format("  {}{}: {}{} ± {:.1f} m to spare over {}{}{} at {}, tide {} m.\n",
+                       check.may_block.empty() ? "Tightest passing" : "Of the others the tightest",
+                       route.times.held_to() < route.track.length() ? ", as far as times are known" : "",
+                       t.at_worst ? "at worst " : "", spare_tenths(t.spare_m), t.spare_doubt_m, t.what,
+                       t.object.name.empty() ? "" : " \"" + t.object.name + "\"",
+                       t.at_worst ? " (assumed)" : "", r.plan.zone.clock(t.when), tenths(t.tide_m));
+}
+
 /// The three lines a skipper reads first.
 void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, std::ostream& out) {
     const auto& check = route.check;
@@ -69,19 +100,11 @@ void print_head(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
                            check.tested.hazards);
     else
         out << fmt::format("  Worst: {}, {}, {}\n         {}\n", grade_words(check.findings.front()),
-                           r.plan.zone.clock(check.findings.front().enter),
+                           when_words(check.findings.front(), route, r.plan.zone),
                            place_words(r.plane.to_position(check.findings.front().place)),
                            check.findings.front().reason);
     const double length_m = route.track.length(), unknown_m = unknown_length(check);
-    if (check.blocked)
-        out << "  Tightest passing: none; the corridor holds what no tide covers.\n";
-    else if (check.tightest && unknown_m < length_m - 1e-3)
-        out << fmt::format(
-            "  Tightest passing: {}{:+.1f} ± {:.1f} m to spare over {}{} at {}, tide {:.1f} m.\n",
-            check.tightest->at_worst ? "at worst " : "", check.tightest->spare_m,
-            check.tightest->spare_doubt_m, check.tightest->what,
-            check.tightest->object.name.empty() ? "" : " \"" + check.tightest->object.name + "\"",
-            r.plan.zone.clock(check.tightest->when), check.tightest->tide_m);
+    print_tightest(route, r, unknown_m < length_m - 1e-3, out);
     out << fmt::format("  Not known: {}what {}sea do, and what has changed since the charts' last "
                        "updates{}.\n",
                        unknown_m > 0.0
@@ -112,9 +135,17 @@ void print_legs(const jobs::CheckedRoute& route, const jobs::PassageReport& r, s
     const auto& zone = r.plan.zone;
     for (std::size_t i = 0; i < route.legs.size(); ++i) {
         const auto& leg = route.legs[i];
-        out << fmt::format("  Leg {}: {} to {}, {:.2f} NM, course {:03.0f}°", i + 1, zone.clock(leg.begin),
-                           zone.clock(leg.end), (leg.to_m - leg.from_m) / metres_per_nautical_mile,
-                           leg.course_deg);
+        const double known_to = route.times.held_to();
+        const auto clock = [&](double s, Instant t) {
+            return s > known_to ? std::string("no known time") : zone.clock(t);
+        };
+        out << fmt::format("  Leg {}: {} to {}, {:.2f} NM, course {:03.0f}°", i + 1,
+                           clock(leg.from_m, leg.begin), clock(leg.to_m, leg.end),
+                           (leg.to_m - leg.from_m) / metres_per_nautical_mile, leg.course_deg);
+        if (leg.to_m > known_to) {
+            out << ".\n";
+            continue;
+        }
         if (leg.steer_deg)
             out << fmt::format(", steer {:03.0f}°", *leg.steer_deg);
         if (leg.stream)
@@ -139,7 +170,8 @@ void print_checkpoints(const jobs::CheckedRoute& route, const jobs::PassageRepor
         const std::string name = c.place < names.size() && !names[c.place].empty()
                                      ? names[c.place]
                                      : fmt::format("place {}", c.place + 1);
-        out << fmt::format("    {}  {}: ", r.plan.zone.clock(c.when), name);
+        const bool timed = route.track.place_coordinates()[c.place] <= route.times.held_to();
+        out << fmt::format("    {}  {}: ", timed ? r.plan.zone.clock(c.when) : "--:--", name);
         if (c.water_m)
             out << fmt::format("{:.1f} ± {:.1f} m", *c.water_m, c.doubt_m);
         if (c.least_m && c.most_m)
@@ -155,7 +187,8 @@ void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, 
     const auto& zone = r.plan.zone;
     out << fmt::format("\n{}: {:.2f} NM, leaves {}, arrives {}\n", route.track.route().name,
                        route.track.length() / metres_per_nautical_mile, zone.to_text(route.times.departure()),
-                       zone.to_text(route.times.arrival()));
+                       route.times.held_to() < route.track.length() ? "at no known time"
+                                                                    : zone.to_text(route.times.arrival()));
     print_legs(route, r, out);
     for (const auto& warning : route.warnings)
         out << "  Warning: " << warning << ".\n";
@@ -163,7 +196,7 @@ void print_route(const jobs::CheckedRoute& route, const jobs::PassageReport& r, 
     out << "  Findings, worst first:\n";
     const auto& findings = route.check.findings;
     for (std::size_t i = 0; i < std::min(shown, findings.size()); ++i)
-        print_finding(findings[i], i + 1, r, out);
+        print_finding(findings[i], i + 1, route, r, out);
     if (findings.size() > shown)
         out << fmt::format("      and {} more ({}), all in passage.geojson\n", findings.size() - shown,
                            counts_words(findings, shown));

@@ -1,5 +1,6 @@
 #include "dangerline/command.hpp"
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/files/output_set.hpp"
 #include "dangerline/jobs/season.hpp"
 #include "dangerline/overlay/windows.hpp"
@@ -25,34 +26,113 @@ std::string day_words(const TimeZone& zone, Instant t) {
     return all.substr(0, all.size() - zone.clock(t).size() - 1);
 }
 
+/// What is asked beside water; a line, or nothing.
+std::string asked_words(const plan::SeasonAsked& asked) {
+    using Daylight = plan::SeasonAsked::Daylight;
+    static const char* const names[] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
+    std::vector<std::string> words;
+    std::string days;
+    for (std::size_t i = 0; i < asked.weekdays.size(); ++i)
+        if (asked.weekdays[i])
+            days += (days.empty() ? "" : " ") + std::string(names[i]);
+    if (std::count(asked.weekdays.begin(), asked.weekdays.end(), true) < 7)
+        words.push_back(fmt::format("on {}", days));
+    if (asked.daylight != Daylight::not_asked)
+        words.push_back(asked.daylight == Daylight::sun ? "while the Sun is up" : "by civil twilight");
+    const auto clock = [](int minutes) { return fmt::format("{:02}:{:02}", minutes / 60, minutes % 60); };
+    if (asked.not_before_min)
+        words.push_back(fmt::format("not before {}", clock(*asked.not_before_min)));
+    if (asked.home_by_min)
+        words.push_back(fmt::format("home by {}", clock(*asked.home_by_min)));
+    if (asked.longest_s)
+        words.push_back(fmt::format("at most {:.1f} h", *asked.longest_s / 3600.0));
+    const auto usable = [&](const char* what, const plan::UsableTide& tide) {
+        if (tide.at_least_m)
+            words.push_back(fmt::format("{} at {} m of tide or more", what, tenths(*tide.at_least_m)));
+        if (tide.at_most_m)
+            words.push_back(fmt::format("{} at {} m of tide or less", what, tenths(*tide.at_most_m)));
+    };
+    usable("launching", asked.launch);
+    usable("recovery", asked.recovery);
+    return words.empty() ? "" : fmt::format("Asked: {}.\n", fmt::join(words, ", "));
+}
+
 std::string percent(double share) {
     return share > 0.0 && share < 0.01 ? "under 1 %" : fmt::format("{:.0f} %", share * 100.0);
 }
 
-/// One line a day, the windows behind each other; under one line a month.
+/// The clock at t, with its zone and its day where these are others than at `since`.
+std::string clock_since(const TimeZone& zone, Instant t, Instant since) {
+    std::string words = zone.clock(t);
+    const std::string first = zone.clock(since);
+    const auto at = words.find(' ');
+    if (at != std::string::npos && words.substr(at) == first.substr(std::min(first.find(' '), first.size())))
+        words.resize(at);
+    return zone.day(t) == zone.day(since) ? words : words + " on " + day_words(zone, t);
+}
+
+/// "turn back by 11:41, else outside until 16:38"; empty where the way home stays open.
+std::string home_words(const Window& w, const TimeZone& zone) {
+    const auto clock = [&](Instant t) { return clock_since(zone, t, w.when.from); };
+    if (w.turn_back_by)
+        return fmt::format("turn back by {}{}", clock(*w.turn_back_by),
+                           w.stuck_until ? ", else stuck outside until " + clock(*w.stuck_until)
+                                         : ", later the way home is closed for days");
+    return w.stuck_until ? "the way home is closed on arrival, stuck outside until " + clock(*w.stuck_until)
+                         : "";
+}
+
+/// A line each window; under one line a month.
 void print_months(const Season& s, const TimeZone& zone, std::ostream& out) {
     CalendarDay month{};
     std::string day;
     for (const auto& w : s.windows) {
         const CalendarDay local = zone.day(w.when.from);
-        if (local.year != month.year || local.month != month.month) {
-            out << (day.empty() ? "" : "\n")
-                << fmt::format("  {} {}\n", month_names[local.month - 1], local.year);
-            month = local;
-            day.clear();
-        }
-        const std::string today = day_words(zone, w.when.from);
-        if (today != day)
-            out << (day.empty() ? "    " : "\n    ") << fmt::format("{:<16}", today);
+        if (local.year != month.year || local.month != month.month)
+            out << fmt::format("  {} {}\n", month_names[local.month - 1], local.year);
+        month = local;
+        const std::string today = day_words(zone, w.when.from), home = home_words(w, zone);
+        out << fmt::format("    {:<16}  {} to {}{}\n", today == day ? "" : today, zone.clock(w.when.from),
+                           clock_since(zone, w.when.to, w.when.from), home.empty() ? "" : "; " + home);
         day = today;
-        const bool next_day = zone.day(w.when.to) != local;
-        out << fmt::format("  {} to {}{}", zone.clock(w.when.from), zone.clock(w.when.to),
-                           next_day ? " next day" : "");
-        if (w.turn_back_by)
-            out << fmt::format(" (turn back by {})", zone.clock(*w.turn_back_by));
     }
-    if (!day.empty())
-        out << "\n";
+}
+
+/// What opens the windows, or closes them, the most of them first; `of` picks the reason of one.
+void print_ends(const Season& s, const char* words, passage::ReasonNumber Window::*of, std::ostream& out) {
+    struct Group {
+        passage::ReasonNumber reason;
+        int count;
+    };
+    std::vector<Group> groups;
+    for (const auto& w : s.windows) {
+        if (w.*of == passage::no_reason)
+            continue; // the season's own end
+        const auto& r = s.reasons[w.*of];
+        const auto same = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
+            const auto& other = s.reasons[g.reason];
+            return other.what == r.what && other.object.lnam == r.object.lnam;
+        });
+        if (same == groups.end())
+            groups.push_back({w.*of, 1});
+        else
+            ++same->count;
+    }
+    std::stable_sort(groups.begin(), groups.end(),
+                     [](const Group& a, const Group& b) { return a.count > b.count; });
+    constexpr std::size_t most = 3;
+    for (std::size_t i = 0; i < std::min(most, groups.size()); ++i)
+        out << fmt::format("  {} {}: {}\n", groups[i].count, words,
+                           overlay::reason_words(s, groups[i].reason));
+    if (groups.size() > most)
+        out << fmt::format("  and others {}, all in windows.csv\n", words);
+}
+
+/// "406 min" as "6 h 46 min".
+std::string minutes_words(double seconds) {
+    const long minutes = std::lround(seconds / 60.0);
+    return minutes < 90 ? fmt::format("{} min", minutes)
+                        : fmt::format("{} h {:02} min", minutes / 60, minutes % 60);
 }
 
 void print_limits(const Season& s, std::ostream& out) {
@@ -91,9 +171,9 @@ void print_tightest(const Season& s, const TimeZone& zone, std::ostream& out) {
     if (t.tide_m)
         add(fmt::format("{:.1f} m less tide", std::max(0.0, *t.tide_m)));
     if (t.late_s)
-        add(fmt::format("leaving {:.0f} min later", *t.late_s / 60.0));
+        add("leaving " + minutes_words(*t.late_s) + " later");
     if (t.early_s)
-        add(fmt::format("{:.0f} min earlier", *t.early_s / 60.0));
+        add(minutes_words(*t.early_s) + " earlier");
     if (t.slower)
         add(fmt::format("{:.0f} % less speed", *t.slower * 100.0));
     if (words.empty())
@@ -155,6 +235,8 @@ void print_route(const jobs::SeasonRoute& r, const jobs::SeasonReport& report, s
                        percent(s.asked.length_s() > 0.0 ? s.open.length_s() / s.asked.length_s() : 0.0),
                        s.windows.size());
     print_months(s, zone, out);
+    print_ends(s, "open after", &Window::opened_by, out);
+    print_ends(s, "close with", &Window::closed_by, out);
     print_opening(s, out);
     print_limits(s, out);
     print_tightest(s, zone, out);
@@ -189,6 +271,7 @@ Exit run(const SeasonCall& call, std::ostream& out) {
     out << fmt::format("{}Departures from {} to {}, times of {}.\n",
                        plan.title.empty() ? "" : plan.title + "\n", plan.zone.to_text(report.asked.from),
                        plan.zone.to_text(report.asked.to), plan.zone.name());
+    out << asked_words(*plan.season);
     for (const auto& warning : report.warnings)
         out << "WARNING: " << warning << ".\n";
     for (const auto& route : report.routes)

@@ -7,6 +7,7 @@
 
 #include "dangerline/chart/cell.hpp"
 #include "dangerline/geo/plane.hpp"
+#include "dangerline/hazard/hazard.hpp"
 #include "dangerline/passage/tried.hpp"
 #include "dangerline/plan/plan.hpp"
 #include "dangerline/survey/offset.hpp"
@@ -19,7 +20,8 @@ struct SoundedPlace {
     Instant at = Instant::from_unix_seconds(0.0); ///< of the first
     std::size_t soundings = 0;
     double logged_m = 0.0;             ///< median as logged, below the transducer
-    std::optional<double> tide_m{};    ///< above the datum of the charted depths there
+    int datum = 0;                     ///< VERDAT of the charted depths there, 0 where not known
+    std::optional<double> tide_m{};    ///< above that datum
     std::optional<double> sounded_m{}; ///< charted depth the sounder stands for: logged + transducer - tide
     std::optional<double> charted_m{}; ///< the bottom between charted depths
     std::optional<double> shoalest_m{}, deepest_m{}; ///< of the charted range, doubts left out
@@ -29,6 +31,9 @@ struct SoundedPlace {
     std::optional<double> local_m{}; ///< the same less the common offset
     bool changed = false;            ///< a local change
     std::string remark{};
+    /// A local change to the shoaler: a caution `survey`, since the bottom is not as it was surveyed; tide
+    /// and time (`margin`) are taken out with the common offset.
+    bool shoaler() const { return changed && local_m && *local_m < 0.0; }
 };
 
 struct TriedOutcome {
@@ -49,6 +54,11 @@ struct TriedOutcome {
 std::vector<TriedOutcome> read_tried(const plan::Plan& plan, const geo::Plane& plane,
                                      const CalendarDay& as_of, const std::vector<chart::Cell>& cells,
                                      Diagnostics& diagnostics);
+
+/// Where sounders found less water than charted, the common offset taken out: one hazard for each row of
+/// such places, at any tide a caution. However old the run, and where its depths prove nothing: what is
+/// doubted never vanishes.
+std::vector<hazard::Hazard> shoals_of(const std::vector<TriedOutcome>& outcomes, const geo::Plane& plane);
 
 /// Those that count, for passage::Conditions.
 std::vector<passage::TriedRun> runs_that_count(const std::vector<TriedOutcome>& outcomes);

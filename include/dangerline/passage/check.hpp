@@ -75,7 +75,8 @@ struct Stretch {
     std::vector<Mark> marks; ///< empty = nothing found by these checks
 };
 
-/// The object under the line's corridor with the least water to spare. Negative where water is missing.
+/// The object under the line's corridor with the least water to spare, of all that are met at a known time.
+/// Negative where water is missing.
 struct Passing {
     std::string what;
     hazard::ObjectRef object;
@@ -97,6 +98,9 @@ struct Check {
     std::vector<Stretch> stretches; ///< in order along the route
     std::optional<Passing> tightest;
     bool blocked = false; ///< something in the corridor no tide covers; `tightest` says nothing of it
+    /// An object in the corridor of which nobody knows whether any tide covers it; `tightest` says nothing of
+    /// it. Empty: there is none.
+    std::string may_block{};
     Tested tested;
     hazard::Grade worst = hazard::Grade::none_found; ///< of the stretches
 };

@@ -14,9 +14,9 @@ inline constexpr std::size_t most_checkpoints = 5;
 
 /// Water from the surface to the bottom, metres, at one place of the route when the boat gets there.
 struct Checkpoint {
-    std::size_t place = 0; ///< number of the place in the route
-    Instant when = Instant::from_unix_seconds(0.0);
-    std::optional<double> tide_m{};  ///< above the datum of the depths there
+    std::size_t place = 0;                          ///< number of the place in the route
+    Instant when = Instant::from_unix_seconds(0.0); ///< of no matter behind Timetable::held_to()
+    std::optional<double> tide_m{};                 ///< above the datum of the depths there
     std::optional<double> water_m{}; ///< by the bottom between charted depths; nothing where none is laid
     double doubt_m = 0.0;            ///< 95 %, of `water_m`
     /// What the charted range allows, doubts taken in; nothing where an end is not known.
