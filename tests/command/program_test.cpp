@@ -73,6 +73,18 @@ TEST(Program, behind_a_leg_that_is_not_held_no_time_is_printed) {
     EXPECT_NE(json.find("\"arrival\":null"), std::string::npos);
 }
 
+TEST(Program, season_of_the_demo_tells_what_opens_closes_and_shuts_out) {
+    const support::TemporaryFolder folder;
+    const Ran r = run({"season", demo("season.toml"), "--out", (folder.path() / "out").string()});
+    ASSERT_EQ(r.code, 0) << r.err;
+    for (const char* words :
+         {"Asked: on Sat Sun, by civil twilight, home by 21:30, at most 4.0 h, launching at 1.5 m of tide or "
+          "more, recovery at 1.5 m of tide or more.\n",
+          "; turn back by ", ", else stuck outside until ", " open after: ", " close with: ",
+          "What limits it, the largest share of the season first", " m less tide"})
+        EXPECT_NE(r.out.find(words), std::string::npos) << words << "\n" << r.out;
+}
+
 TEST(Program, same_input_gives_same_bytes) {
     const support::TemporaryFolder folder;
     const auto a = folder.path() / "a", b = folder.path() / "b";

@@ -32,9 +32,9 @@ std::string asked_words(const plan::SeasonAsked& asked) {
     static const char* const names[] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
     std::vector<std::string> words;
     std::string days;
-    for (std::size_t i = 0; i < asked.weekdays.size(); ++i)
-        if (asked.weekdays[i])
-            days += (days.empty() ? "" : " ") + std::string(names[i]);
+    for (std::size_t i = 1; i <= 7; ++i) // Monday first
+        if (asked.weekdays[i % 7])
+            days += fmt::format("{}{}", days.empty() ? "" : " ", names[i % 7]);
     if (std::count(asked.weekdays.begin(), asked.weekdays.end(), true) < 7)
         words.push_back(fmt::format("on {}", days));
     if (asked.daylight != Daylight::not_asked)
