@@ -33,13 +33,19 @@ def spoiled_at(document, path, change):
 # Left out where they do not apply; what else an object has, it must have.
 OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "critical_tide_m", "tide_m", "water_m",
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
-            "wait_min", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted", "moved_m", "beyond_m",
-            "deeper_m", "newer_depth_m", "nearest", "radius_m", "charted_depth_m", "median_difference_m", "spread_m", "sounder"}
+            "wait_min", "made_good_kn", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted",
+            "moved_m", "beyond_m", "deeper_m", "newer_depth_m", "nearest", "radius_m", "charted_depth_m", "median_difference_m",
+            "spread_m", "sounder"}
+
+
+# Times of a passage: null behind a place where the boat is no longer in time.
+NOT_ALWAYS_KNOWN = ("arrival", "begin", "end", "time", "enter", "leave")
 
 
 def everywhere(document):
     """(name, copy) for each object an unknown member and each member missing; for each number a text, for each text a
     number, null for either."""
+    passage = document["dangerline"]["job"] == "passage"
     for path, value in nodes(document):
         if "coordinates" in path and any(path[path.index("coordinates") + 1:-1]):
             continue  # the first place of each geometry will do
@@ -60,7 +66,7 @@ def everywhere(document):
                 yield f"number missing at {where}", spoiled_at(document, path, lambda v: None)
         elif isinstance(value, str):
             yield f"text as number at {where}", spoiled_at(document, path, lambda v: 7)
-            if path[-1] != "as_of":
+            if path[-1] != "as_of" and not (passage and path[-1] in NOT_ALWAYS_KNOWN):
                 yield f"text missing at {where}", spoiled_at(document, path, lambda v: None)
 
 

@@ -147,8 +147,9 @@ def check_route(number, counts, properties):
             yield f"route {number}: a stretch does not show its first grade"
         if p.get("finding", 0) > len(findings):
             yield f"route {number}: a stretch names a finding that isn't there"
-    if any(p["enter"] > p["leave"] for p in findings + stretches):
-        yield f"route {number}: something is left before it is entered"
+    for p in findings + stretches:  # a time is null where it is not known, and so are all behind it
+        if p["leave"] is not None and (p["enter"] is None or p["enter"] > p["leave"]):
+            yield f"route {number}: something is left before it is entered"
 
 
 def check_marks(counts, properties):
