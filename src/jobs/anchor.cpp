@@ -36,9 +36,9 @@ void require_gear(const plan::Plan& plan) {
 class MarkAsked {
   public:
     MarkAsked(const plan::Plan& plan, const Places& places, const hazard::BottomBounds& bounds,
-              const hazard::AnchoringGround& ground, std::size_t number)
-        : plan_(plan), places_(places), bounds_(bounds), ground_(ground), asked_(places.asked()[number]),
-          point_(places.points()[number]), choice_(places.choices()[number]),
+              const hazard::AnchoringGround& ground, const std::optional<PlanWind>& winds, std::size_t number)
+        : plan_(plan), places_(places), bounds_(bounds), ground_(ground), winds_(winds),
+          asked_(places.asked()[number]), point_(places.points()[number]), choice_(places.choices()[number]),
           distrust_(places.distrust(number)) {}
 
     AnchorMark answer() {
@@ -97,6 +97,22 @@ class MarkAsked {
         return low ? std::optional(low->height.metres()) : std::nullopt;
     }
 
+    /// Strongest while she lies there; nothing where it is not known at some time.
+    std::optional<double> largest_wind() const {
+        if (!winds_)
+            return std::nullopt;
+        const sea::Wind wind = winds_->at(asked_.position);
+        double largest = 0.0;
+        for (Instant t = asked_.from;; t = std::min(t + look_every_s, asked_.to)) {
+            const auto there = wind.at(t);
+            if (!there)
+                return std::nullopt;
+            largest = std::max(largest, there->speed_mps());
+            if (t >= asked_.to)
+                return largest;
+        }
+    }
+
     /// Largest rate while she lies there; nothing where it is not known at some time.
     std::optional<double> largest_stream() const {
         const auto& map = places_.streams().map;
@@ -124,8 +140,7 @@ class MarkAsked {
 
     void read_sea() {
         auto& sea = out_.sea;
-        if (plan_.wind)
-            sea.wind_mps = plan_.wind->mps;
+        sea.wind_mps = largest_wind();
         sea.stream_mps = largest_stream();
         if (plan_.margins.waves_given || plan_.sea.swell_m)
             sea.wave_m = wave_height_m(plan_);
@@ -267,6 +282,7 @@ class MarkAsked {
     const Places& places_;
     const hazard::BottomBounds& bounds_;
     const hazard::AnchoringGround& ground_;
+    const std::optional<PlanWind>& winds_;
     const AskedPlace& asked_;
     geo::Point point_;
     const tide::Choice& choice_;
@@ -287,6 +303,9 @@ AnchorReport run_anchor(const plan::Plan& plan) {
     require_gear(plan);
     Diagnostics diagnostics;
     auto asked = needed_marks(plan);
+    std::optional<PlanWind> winds;
+    if (PlanWind::stated(plan))
+        winds.emplace(plan);
     AnchorReport report{plan, plane_around(asked, plan)};
     report.as_of = plan.as_of.value_or(
         day_of(std::min_element(asked.begin(), asked.end(), [](const auto& a, const auto& b) {
@@ -307,13 +326,15 @@ AnchorReport run_anchor(const plan::Plan& plan) {
     report.warnings = std::move(notes.warnings);
     report.stream_notes = places.streams().notes;
     report.assumptions = anchor_assumptions(plan);
+    if (winds)
+        report.wind_words = winds->at(places.asked().front().position).words();
     double moved_m = 0.0; // the bottom is asked about farther off where it moves
     for (const auto& point : places.points())
         moved_m = std::max(moved_m, moved_at(places.hazards(), point));
     const hazard::BottomBounds bounds(places.cells(), boxes_around(places.points(), swing_m + moved_m), true);
     const hazard::AnchoringGround ground(places.cells());
     for (std::size_t i = 0; i < places.asked().size(); ++i) {
-        report.marks.push_back(MarkAsked(plan, places, bounds, ground, i).answer());
+        report.marks.push_back(MarkAsked(plan, places, bounds, ground, winds, i).answer());
         report.worst = std::max(report.worst, report.marks.back().grade);
     }
     sort_worst_first(diagnostics);

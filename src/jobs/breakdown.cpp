@@ -240,7 +240,8 @@ class RouteBroken {
     }
 
     std::string what_of(const BreakdownPoint& p) const {
-        return p.hazard ? told(report_.base.hazards[*p.hazard]) : "nothing is known (" + p.why + ")";
+        return p.hazard ? " before " + told(report_.base.hazards[*p.hazard])
+                        : ", then nothing is known (" + p.why + ")";
     }
     /// Where nothing is known from the first second, and why.
     void say_not_known() {
@@ -272,11 +273,10 @@ class RouteBroken {
                             minutes_words(plan_.drift.lasts_s)));
             return;
         }
-        out_.sentences.push_back(
-            fmt::format("Least time: {:.2f} NM from the start at {}: {} in hand before {}, "
-                        "half the runs after {} (as \"{}\").",
-                        nm, plan_.zone.clock(p.at), minutes_words(p.early_s), what_of(p),
-                        minutes_words(p.median_s), p.boat));
+        out_.sentences.push_back(fmt::format("Least time: {:.2f} NM from the start at {}: {} in hand{}, "
+                                             "half the runs after {} (as \"{}\").",
+                                             nm, plan_.zone.clock(p.at), minutes_words(p.early_s), what_of(p),
+                                             minutes_words(p.median_s), p.boat));
         for (const auto& stretch : out_.stretches)
             if (stretch.least == *out_.least)
                 out_.sentences.push_back(

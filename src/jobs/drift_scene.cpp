@@ -84,6 +84,10 @@ PlanWind::PlanWind(const plan::Plan& plan) {
                                     .remedy = "or wind_series or wind_forecast under [drift]"});
 }
 
+bool PlanWind::stated(const plan::Plan& plan) {
+    return plan.wind || !plan.drift.wind_series.empty() || !plan.drift.wind_forecast.empty();
+}
+
 sea::Wind PlanWind::at(geo::Position place) const {
     return forecast_ ? sea::Wind::forecast(*forecast_, place) : *everywhere_;
 }

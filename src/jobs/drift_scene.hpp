@@ -27,6 +27,8 @@ class PlanWind {
     /// Failures: the files'; (plan) no wind at all.
     explicit PlanWind(const plan::Plan& plan);
     sea::Wind at(geo::Position place) const;
+    /// Whether the plan has any.
+    static bool stated(const plan::Plan& plan);
 
   private:
     std::optional<files::VectorGrid> forecast_{};

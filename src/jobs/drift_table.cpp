@@ -134,9 +134,9 @@ void say(const DriftTableReport& report, std::vector<DriftRow> rows, const std::
         if (!std::isfinite(row.early_s))
             return fmt::format("fewer than one run in twenty meets anything in {}",
                                minutes_words(report.base.plan.drift.lasts_s));
-        return fmt::format("{} in hand before {}", minutes_words(row.early_s),
-                           row.hazard ? told(report.base.hazards[*row.hazard])
-                                      : "nothing is known: " + row.why);
+        return minutes_words(row.early_s) + (row.hazard
+                                                 ? " in hand before " + told(report.base.hazards[*row.hazard])
+                                                 : " in hand, then nothing is known: " + row.why);
     };
     const auto unknown = static_cast<std::size_t>(
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.unknown_share > 0.5; }));

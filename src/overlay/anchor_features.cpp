@@ -38,6 +38,15 @@ Value nature_value(const jobs::NatureNote& note) {
                           {"object", object_value(note.nature.object)}});
 }
 
+Value cross_check_value(const jobs::PullNote& pull) {
+    Members p{{"load_n", Value::number(pull.load_n, 0)}};
+    add_known(p, "pull_angle_deg", pull.angle_deg, 1);
+    add_known(p, "holding_left", pull.factor, 2);
+    add_known(p, "flat_chain_m", pull.flat_chain_m, 1);
+    add_known(p, "heavy_anchor_rule_n", pull.holding_n, 0);
+    return Value::object(std::move(p));
+}
+
 class MarkFeatures {
   public:
     MarkFeatures(const AnchorMark& mark, const geo::Plane& plane, std::size_t number)
@@ -79,6 +88,8 @@ class MarkFeatures {
         p.push_back({"natures", Value::list(std::move(natures))});
         if (mark_.deadline)
             p.push_back({"decide_within_min", Value::number(mark_.deadline->decide_within_s / 60.0, 1)});
+        if (mark_.pull)
+            p.push_back({"cross_check", cross_check_value(*mark_.pull)});
         p.push_back({"sentences", Value::texts(mark_.sentences)});
         return {rounded_place(mark_.position), std::move(p)};
     }

@@ -40,6 +40,20 @@ std::vector<const jobs::DriftRow*> worst_hours(const jobs::DriftTableReport& rep
     return out;
 }
 
+Members combination(const jobs::DriftRow& row, const std::string& mark, const char* role) {
+    return {{"role", Value::text(role)},
+            {"mark", Value::text(mark)},
+            {"tide", Value::text(row.springs ? "springs" : "neaps")},
+            {"hours_after_high_water", Value::whole(row.tide_hour)},
+            {"wind_from_deg", Value::number(row.wind_from_deg, 1)},
+            {"wind_kn", Value::number(row.wind_mps / mps_per_knot, 1)},
+            {"boat", Value::text(row.boat)},
+            {"minutes_in_hand", minutes_value(row.early_s)},
+            {"minutes_median", minutes_value(row.median_s)},
+            {"danger_share", share_value(row.danger_share)},
+            {"unknown_share", share_value(row.unknown_share)}};
+}
+
 } // namespace
 
 std::string drift_table_csv(const jobs::DriftTableReport& report) {
@@ -62,22 +76,19 @@ std::string drift_table_geojson(const jobs::DriftTableReport& report, const std:
     std::vector<Feature> features;
     std::size_t none = 0, not_known = 0;
     for (const auto* row : worst_hours(report)) {
-        if (!row->hazard || !row->place) {
-            ++(row->why.empty() ? none : not_known);
+        const bool met = row->hazard && row->place;
+        if (!met && row->why.empty()) {
+            ++none;
             continue;
         }
         const auto& mark = report.base.marks.at(row->mark);
-        Members p{{"role", Value::text("drift")},
-                  {"mark", Value::text(mark.name)},
-                  {"tide", Value::text(row->springs ? "springs" : "neaps")},
-                  {"hours_after_high_water", Value::whole(row->tide_hour)},
-                  {"wind_from_deg", Value::number(row->wind_from_deg, 1)},
-                  {"wind_kn", Value::number(row->wind_mps / mps_per_knot, 1)},
-                  {"boat", Value::text(row->boat)},
-                  {"minutes_in_hand", minutes_value(row->early_s)},
-                  {"minutes_median", minutes_value(row->median_s)},
-                  {"danger_share", share_value(row->danger_share)},
-                  {"unknown_share", share_value(row->unknown_share)}};
+        Members p = combination(*row, mark.name, met ? "drift" : "not_known");
+        if (!met) {
+            ++not_known;
+            p.push_back({"not_known", Value::text(row->why)});
+            features.push_back({rounded_place(mark.position), std::move(p)});
+            continue;
+        }
         add_danger(p, report.base.hazards.at(*row->hazard));
         features.push_back(
             {cut_line({mark.position, report.base.plane.to_position(*row->place)}), std::move(p)});

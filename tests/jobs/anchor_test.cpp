@@ -93,6 +93,24 @@ TEST(AnchorJob, deadline_by_own_leeway) {
     EXPECT_LT(fast.deadline->decide_within_s, slow.deadline->decide_within_s);
 }
 
+// The strongest wind of a series while she lies there; a series that ends before is not known, never calm.
+TEST(AnchorJob, wind_of_a_series) {
+    const support::TemporaryFolder folder;
+    auto plan = demo();
+    const auto rows = [&](const std::string& last) {
+        return folder.file("wind.csv", "time,from_deg,speed_mps\n2026-06-16T10:00Z,225,4\n"
+                                       "2026-06-16T11:00Z,225,9.5\n2026-06-16T12:00Z,225,5\n" +
+                                           last);
+    };
+    plan.drift.wind_series = rows("2026-06-16T14:00Z,225,20\n");
+    const auto report = run_anchor(plan);
+    ASSERT_TRUE(mark(report, "Cable Deep").sea.wind_mps); // from 10 to 12
+    EXPECT_NEAR(*mark(report, "Cable Deep").sea.wind_mps, 9.5, 1e-9);
+    EXPECT_NE(report.wind_words.find("wind.csv"), std::string::npos) << report.wind_words;
+    EXPECT_FALSE(mark(report, "Ledge Mark").sea.wind_mps) << "from 7 on";
+    EXPECT_TRUE(mark(report, "Ledge Mark").sea.fresh_wind());
+}
+
 // Bottom that moves: the deep and the shoal bound reach as far as it may have moved, what lay outside the
 // circle may lie in it by now, and danger comes nearer.
 TEST(AnchorJob, bottom_that_moves) {

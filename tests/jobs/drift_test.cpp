@@ -5,6 +5,7 @@
 #include <cmath>
 #include <fstream>
 #include <iterator>
+#include <set>
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/breakdown.hpp"
@@ -163,6 +164,29 @@ TEST(DriftJob, aground_until_the_tide_is_back) {
     EXPECT_GT(*aground->until, mark.at + 4.0 * 3600.0);
     EXPECT_LT(*aground->until, mark.at + 12.0 * 3600.0);
     EXPECT_NE(mark.boats[1].sentences.back().find("aground until the tide is back at "), std::string::npos);
+}
+
+// Cliffs, structures, buoys and beacons, and rough water are dangers to a boat adrift too.
+TEST(DriftJob, what_counts_beside_the_bottom) {
+    const auto plan = changed("", "");
+    Diagnostics diagnostics;
+    const auto marks = needed_marks(plan);
+    const auto plane = plane_around(marks, plan);
+    const Places places(plan, plane, marks, *plan.as_of,
+                        {plan.drift.within_m + drift_edge_m, drift_longer_s(plan)}, diagnostics);
+    const DriftScene scene(plan, plane, places, places.choices()[0], "",
+                           square_around(places.points()[0], plan.drift.within_m), marks[0].from,
+                           marks[0].from + plan.drift.lasts_s);
+    std::set<std::string> classes, what;
+    for (const auto& o : scene.dangers().all())
+        if (o.says != drift::Obstacle::Says::unknown) {
+            classes.insert(places.hazards().all[o.hazard].object.cls);
+            what.insert(places.hazards().all[o.hazard].what);
+        }
+    for (const char* cls :
+         {"UWTROC", "WRECKS", "DEPARE", "LNDARE", "COALNE", "SLCONS", "BOYSPP", "BCNCAR", "MARCUL", "WATTUR"})
+        EXPECT_TRUE(classes.contains(cls)) << cls;
+    EXPECT_TRUE(what.contains("steep coast"));
 }
 
 TEST(DriftJob, sentences_say_where_and_how_much) {
@@ -332,7 +356,7 @@ TEST(DriftJob, table_says_why_nothing_is_known) {
     const auto report = run_drift_table(plan, [](double) {});
     for (const auto& row : report.rows)
         EXPECT_EQ(row.why, "stream not known");
-    EXPECT_NE(report.sentences[0].find("0 min in hand before nothing is known: stream not known"),
+    EXPECT_NE(report.sentences[0].find("0 min in hand, then nothing is known: stream not known"),
               std::string::npos)
         << report.sentences[0];
 }

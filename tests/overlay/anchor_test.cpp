@@ -57,6 +57,7 @@ jobs::AnchorMark a_mark() {
     sand.why = "made for it";
     sand.source = "common practice";
     mark.natures = {sand};
+    mark.pull = jobs::PullNote{400.34, 5.04, 0.7493, 54.19, 3300.4};
     mark.deadline = jobs::DeadlineNote{"rock", 400.0, 0.6, 415.0};
     mark.sentences = {"No place to anchor.", "Rope: least."};
     return mark;

@@ -35,7 +35,7 @@ OPTIONAL = {"bbox", "wind", "finding", "remark", "depth_m", "depth_known", "crit
             "required_water_m", "spare_m", "spare_doubt_m", "distance_m", "steer_deg", "stream_set_deg", "stream_rate_kn",
             "wait_min", "made_good_kn", "doubt_m", "least_m", "most_m", "reason", "decide_within_min", "uncharted",
             "moved_m", "beyond_m", "deeper_m", "newer_depth_m", "nearest", "radius_m", "charted_depth_m", "median_difference_m",
-            "spread_m", "sounder"}
+            "spread_m", "sounder", "cross_check", "pull_angle_deg", "holding_left", "flat_chain_m", "heavy_anchor_rule_n"}
 
 
 # Times of a passage: null behind a place where the boat is no longer in time.

@@ -259,6 +259,8 @@ def check_counts(document):
     elif head["job"] == "drift-table":
         if any(p["unknown_share"] + p["danger_share"] > 1.0001 for p in properties):
             yield "shares of one combination are more than one"
+        if head["counts"]["not_known"] != sum(p["role"] == "not_known" for p in properties):
+            yield "the count does not agree with what is not known"
         return
     elif head["job"] == "anchor":
         yield from check_marks(head["counts"], properties)

@@ -56,8 +56,8 @@ Exit run(const AnchorCall& call, std::ostream& out) {
         "Anchor: {}, {:.1f} kg, {:.0f} m of rope, {:.0f} m of chain; bow {:.1f} m above the water\n",
         drift::to_text(gear.pattern), gear.weight_kg, gear.line.rope_m, gear.line.chain_m,
         *plan.gear.bow_height_m);
-    if (plan.wind)
-        out << fmt::format("Wind: {}\n", plan.wind->words);
+    if (!report.wind_words.empty())
+        out << fmt::format("Wind: {}\n", report.wind_words);
     for (const auto& mark : report.marks)
         print_mark(mark, plan.zone, out);
     print_list("Tide:", report.tide_notes, out);

@@ -111,6 +111,7 @@ struct AnchorReport {
     double required_m = 0.0; ///< under way; what a danger zone is reckoned with
     std::string required_words{};
     std::string tide_words{};
+    std::string wind_words{}; ///< the strongest of it counts at each mark; empty: no wind is stated
     std::vector<std::string> tide_notes{}, stream_notes{}, warnings{}, assumptions{};
     std::vector<AnchorMark> marks{};
     hazard::Grade worst = hazard::Grade::none_found;
