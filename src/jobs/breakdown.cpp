@@ -9,6 +9,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/base/parallel.hpp"
+#include "jobs/breakdown_words.hpp"
 #include "jobs/departures.hpp"
 #include "jobs/drift_report.hpp"
 #include "jobs/drift_scene.hpp"
@@ -84,7 +85,7 @@ class RouteBroken {
             add_help();
             try_second_means();
         }
-        say();
+        put_into_words(out_, report_.base);
     }
 
   private:
@@ -237,70 +238,6 @@ class RouteBroken {
             return fmt::format("drogue, {:.0f} % of the leeway left", 100.0 * second.leeway_share);
         return fmt::format("{} {:.1f} kn for {:.0f} min", plan::to_text(second.kind),
                            second.mps / mps_per_knot, second.seconds / 60.0);
-    }
-
-    std::string what_of(const BreakdownPoint& p) const {
-        return p.hazard ? " before " + told(report_.base.hazards[*p.hazard])
-                        : ", then nothing is known (" + p.why + ")";
-    }
-    /// Where nothing is known from the first second, and why.
-    void say_not_known() {
-        for (const auto& stretch : out_.stretches)
-            if (!stretch.why.empty())
-                out_.sentences.push_back(fmt::format("From {:.2f} to {:.2f} NM no time in hand is known: {}.",
-                                                     stretch.span.from / metres_per_nautical_mile,
-                                                     stretch.span.to / metres_per_nautical_mile,
-                                                     stretch.why));
-    }
-
-    void say() {
-        say_least();
-        say_not_known();
-    }
-    void say_least() {
-        if (!out_.least) {
-            out_.sentences.push_back(
-                "Wherever the engine stops on this route the boat is in a danger zone, or "
-                "where nothing is known, already.");
-            return;
-        }
-        const BreakdownPoint& p = out_.points[*out_.least];
-        const double nm = p.s / metres_per_nautical_mile;
-        if (!std::isfinite(p.early_s)) {
-            out_.sentences.push_back(
-                fmt::format("Wherever the engine stops, fewer than one run in twenty meets a charted danger "
-                            "within {}; nothing else was found by these checks.",
-                            minutes_words(plan_.drift.lasts_s)));
-            return;
-        }
-        out_.sentences.push_back(fmt::format("Least time: {:.2f} NM from the start at {}: {} in hand{}, "
-                                             "half the runs after {} (as \"{}\").",
-                                             nm, plan_.zone.clock(p.at), minutes_words(p.early_s), what_of(p),
-                                             minutes_words(p.median_s), p.boat));
-        for (const auto& stretch : out_.stretches)
-            if (stretch.least == *out_.least)
-                out_.sentences.push_back(
-                    fmt::format("It lies on the stretch from {:.2f} to {:.2f} NM, {} in hand.",
-                                stretch.span.from / metres_per_nautical_mile,
-                                stretch.span.to / metres_per_nautical_mile, band_words(stretch.band)));
-        if (out_.help.empty())
-            out_.sentences.push_back("No help is named in the plan: count on none.");
-        for (const auto& help : out_.help)
-            out_.sentences.push_back(
-                fmt::format("Help from {}: {} ({:.1f} NM in a straight line), {} {}.", help.name,
-                            minutes_words(help.seconds), help.metres / metres_per_nautical_mile,
-                            minutes_words(std::abs(help.seconds - p.early_s)),
-                            help.seconds > p.early_s ? "too late for the earliest" : "before the earliest"));
-        for (const auto& second : out_.second)
-            out_.sentences.push_back(fmt::format(
-                "With {}{}: {} in hand instead of {}{}.", second.means,
-                second.heading_deg ? fmt::format(", heading {:03.0f}° at best", *second.heading_deg) : "",
-                std::isfinite(second.early_s) ? minutes_words(second.early_s)
-                                              : "over " + minutes_words(plan_.drift.lasts_s),
-                minutes_words(p.early_s),
-                out_.help.empty()
-                    ? std::string()
-                    : fmt::format("; the soonest help takes {}", minutes_words(out_.help.front().seconds))));
     }
 
     const BreakdownReport& report_;
