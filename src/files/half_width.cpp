@@ -95,9 +95,9 @@ void read_half_width(const OGRFeature& feature, const std::string& file, const s
         return fail(fmt::format("half_width is '{}'", feature.GetFieldAsString(field)),
                     "metres as one number, or a list with one per leg");
     for (double width : widths->metres)
-        if (!std::isfinite(width) || width < min_half_width_m)
+        if (!std::isfinite(width) || width < min_half_width_m || width > max_half_width_m)
             return fail(fmt::format("half_width is {} m", width),
-                        fmt::format("at least {} m", min_half_width_m));
+                        fmt::format("{:.0f} to {:.0f} m", min_half_width_m, max_half_width_m));
     // GDAL makes a list of a lone number where another feature of the file has a list.
     if (!widths->list || widths->metres.size() == 1) {
         route.half_width_m = widths->metres[0];

@@ -11,7 +11,7 @@ namespace dangerline::files {
 
 /// Fills half_width_m or leg_half_widths_m of a route whose places are known; leaves both as they are where
 /// the feature has no such property. Throws Failure (Fault::data) for anything that isn't one number of
-/// metres or one per leg, each at least min_half_width_m.
+/// metres or one per leg, each within the limits.
 void read_half_width(const OGRFeature& feature, const std::string& file, const std::string& object,
                      DrawnRoute& route);
 

@@ -52,6 +52,7 @@ Feature light(const Feature& f) {
     out.geometry.primitive = f.geometry.primitive;
     out.geometry.depths_m = f.geometry.depths_m;
     out.shape = f.shape;
+    out.broken_geometry = f.broken_geometry;
     return out;
 }
 
@@ -89,6 +90,7 @@ Cell merged(const std::vector<Cell>& cells, const std::vector<std::size_t>& grou
                 number = same->second.first;
                 auto& whole = out.features[number];
                 whole.shape = together(*whole.shape, *f.shape);
+                whole.broken_geometry = true; // as far as anybody has looked
                 same->second.second = c;
             } else {
                 out.features.push_back(light(f));

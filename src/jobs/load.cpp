@@ -190,7 +190,7 @@ geo::Plane plane_around(const std::vector<chart::Cell>& cells) {
 
 hazard::BottomWindow bottom_window(std::vector<geo::Box> around, double required_m, double lowest_m,
                                    double highest_m, const passage::Doubts& doubts) {
-    // Farther than any radius of a reading (500 m and the corridor), so that the cut at its edge is never
+    // Farther than the radius of any reading beyond `around` (500 m), so that the cut at its edge is never
     // met.
     constexpr double reach_m = 1000.0;
     // More than any doubt where the surface decides cautions: survey 1 m and 2 %, an approximate datum, a far

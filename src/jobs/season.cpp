@@ -93,9 +93,9 @@ passage::Season season_of(const plan::Plan& plan, const Scene& scene, const geo:
     const auto ask = ask_of(plan, track, conditions.tides, scene.chart_code().value_or(0), times);
     const passage::VoyageMaker voyages = [&](const passage::Track& of, double share, const Interval& when) {
         PlannedRoute own = planned;
-        if (&of != &track) { // the way home is taken without waits
+        if (&of != &track) { // the way home is taken without waits, and ends at the slip likewise
             own.waits.clear();
-            own.recovery_s = 0.0;
+            own.route = of.route();
         }
         // For a day or two the streams after it suffice.
         const Instant to =

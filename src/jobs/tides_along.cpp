@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "dangerline/survey/allowance.hpp"
+
 #include <fmt/format.h>
 
 namespace dangerline::jobs {
@@ -23,13 +25,30 @@ bool count_alike(const tide::Choice& a, const tide::Choice& b) {
            std::is_permutation(a.stations.begin(), a.stations.end(), b.stations.begin(), b.stations.end());
 }
 
+/// How far from its place the most doubtful of the objects may lie, beyond the 500 m that bottom_window()
+/// allows for.
+double farther_out_m(const std::vector<chart::Cell>& cells) {
+    constexpr double allowed_m = 500.0;
+    double farthest = allowed_m;
+    for (const auto& cell : cells)
+        for (const auto& f : cell.features) {
+            farthest = std::max(farthest, f.posacc_m.value_or(0.0));
+            if (f.quapos)
+                farthest =
+                    std::max(farthest, survey::quapos_radius(*f.quapos, static_cast<int>(cell.header.cscl)));
+        }
+    return farthest - allowed_m;
+}
+
 /// Of short pieces: the box of a whole slanting leg holds much that is far from it.
-void add_boxes(const geo::Leg& leg, std::vector<geo::Box>& boxes) {
+void add_boxes(const geo::Leg& leg, double wider_m, std::vector<geo::Box>& boxes) {
     constexpr double piece_m = 1000.0;
     const double length_m = leg.length(), pieces = std::max(1.0, std::ceil(length_m / piece_m));
     for (double i = 0.0; i < pieces; ++i) {
         const geo::Point a = leg.at(i / pieces * length_m), b = leg.at((i + 1.0) / pieces * length_m);
-        boxes.push_back({std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)});
+        boxes.push_back(
+            geo::Box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)}.grown(
+                wider_m));
     }
 }
 
@@ -44,11 +63,12 @@ std::optional<hazard::BottomWindow> TidesAlong::bottom(const std::vector<passage
     const auto levels = tides_.levels(cells);
     if (!levels)
         return std::nullopt;
+    const double farther_m = farther_out_m(cells);
     std::vector<geo::Box> boxes;
     std::vector<geo::Position> places;
     for (const auto& track : tracks) {
         for (const auto& chord : track.chords())
-            add_boxes(chord.leg, boxes);
+            add_boxes(chord.leg, chord.half_width_m + farther_m, boxes);
         places.insert(places.end(), track.route().places.begin(), track.route().places.end());
     }
     return bottom_window(std::move(boxes), required_m, levels->lowest_m, levels->highest_m,

@@ -255,7 +255,7 @@ class Collector {
     void add_always(const Hazard& h, const Step& step, const StepContact& c) {
         if (step.decides == Grade::danger || step.decides == Grade::unknown) {
             always(h, step, c.charted, step.decides);
-            if (!step.within_m)
+            if (!hazard::stands_as_charted(h, step))
                 name(h, step, c.close, Cause::position);
             return;
         }

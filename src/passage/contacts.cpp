@@ -59,7 +59,8 @@ void find_steps(HazardContact& contact, const Track& track, const hazard::Hazard
             return spans_within(track, contact.chords, *step.extent, extra, step.within_m, landings,
                                 contact.hazard);
         };
-        contact.steps.push_back({spans(0.0), step.within_m ? Spans{} : spans(h.allowance.position_m)});
+        contact.steps.push_back(
+            {spans(0.0), hazard::stands_as_charted(h, step) ? Spans{} : spans(h.allowance.position_m)});
     }
 }
 

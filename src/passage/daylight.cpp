@@ -9,8 +9,9 @@ namespace dangerline::passage {
 
 namespace {
 
-/// Half of it changes twilight by some 15 seconds, a sixtieth of the doubt of the boat's own clock.
 constexpr double one_light_m = 5.0 * metres_per_nautical_mile;
+/// No place that shares a light has the Sun lower by more: half the distance, in degrees.
+constexpr double farthest_deg = 2.5 / 60.0;
 
 } // namespace
 
@@ -21,7 +22,7 @@ long light_number(double s) {
 TimeSet dark_beside(const Track& track, double s, const Interval& times) {
     const double middle = static_cast<double>(light_number(s)) * one_light_m;
     return sea::sun_above(track.position_at(std::min(middle, track.length())),
-                          sea::civil_twilight_altitude_deg, times.from, times.to)
+                          sea::civil_twilight_altitude_deg + farthest_deg, times.from, times.to)
         .complement(times);
 }
 

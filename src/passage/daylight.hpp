@@ -7,7 +7,8 @@
 namespace dangerline::passage {
 
 /// Instants of `times` at which what stands beside that place of the path can't be made out: civil twilight
-/// of the nearest of every fifth nautical mile of the path is over, or has not begun.
+/// is over, or has not begun. Reckoned at the nearest of every fifth nautical mile of the path, erring to the
+/// dark.
 TimeSet dark_beside(const Track& track, double s, const Interval& times);
 /// Places with one number have one light.
 long light_number(double s);

@@ -111,7 +111,9 @@ std::string overhead_words(const Finding& f, const Hazard& h, const Grading& g, 
         return !c.boat.air_draught_m                     ? "the boat's air draught is not given"
                : judge.tides().unlinked(g.span, h.datum) ? "its high-water datum is not linked to the tide"
                                                          : "no tide is known for this time";
-    return fmt::format("{:.1f} m under it, {:.1f} m needed", f.water_m.value_or(0.0),
+    if (!f.water_m)
+        return {};
+    return fmt::format("{:.1f} m under it, {:.1f} m needed", *f.water_m,
                        *c.boat.air_draught_m + c.boat.overhead_margin_m);
 }
 
@@ -159,6 +161,12 @@ std::string sentence(const Finding& f, const Hazard& h, const Grading& g, const 
                             ? fmt::format(" if {:.0f} min early or late", c.doubts.time_margin_s / 60.0)
                             : ""));
     add(cause_words(f, h, step, half_width_m));
+    if (g.tide && !f.tide_m && f.span.to > judge.timetable().held_to())
+        add(f.critical_tide_m && std::isfinite(*f.critical_tide_m)
+                ? fmt::format(
+                      "when it is met is not known, so neither is the water; it takes {:.1f} m of tide",
+                      *f.critical_tide_m)
+                : "when it is met is not known");
     add(g.why);
     return detail.empty() ? title(h) + "." : fmt::format("{}: {}.", title(h), detail);
 }
@@ -167,7 +175,7 @@ void set_water(Finding& f, const Hazard& h, const Grading& g, const Judge& judge
     const auto& step = h.steps[g.step];
     const double required = judge.conditions().required.metres();
     if (step.in_force == InForce::above) {
-        if (!g.tide)
+        if (!g.tide || f.span.to > judge.timetable().held_to())
             return;
         f.tide_m = g.tide->metres;
         f.water_m = step.clearance_m - g.tide->metres;
@@ -185,7 +193,8 @@ void set_water(Finding& f, const Hazard& h, const Grading& g, const Judge& judge
     f.depth_m = depth;
     if (!f.critical_tide_m)
         f.critical_tide_m = required - depth;
-    if (!g.tide)
+    // Behind an unknown time a tide would be one of many.
+    if (!g.tide || f.span.to > judge.timetable().held_to())
         return;
     f.tide_m = g.tide->metres;
     f.water_m = depth + g.tide->metres;
@@ -281,14 +290,17 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
     set_span(f, {spans.front().from, spans.back().to}, length_of(spans), judge);
     set_nearest(f, track, *h.steps[line.step].extent, f.span);
     f.required_water_m = judge.conditions().required.metres();
+    const bool timed = f.span.to <= judge.timetable().held_to();
     if (std::isfinite(line.water_m)) {
         f.depth_m = h.steps[line.step].depth.metres();
         f.depth_known = h.steps[line.step].depth_known;
+        f.critical_tide_m = *f.required_water_m - *f.depth_m;
+    }
+    if (std::isfinite(line.water_m) && timed) {
         f.tide_m = line.tide.metres;
         f.water_m = line.water_m;
         f.spare_m = line.water_m - *f.required_water_m;
         f.spare_doubt_m = line.doubt_m;
-        f.critical_tide_m = *f.required_water_m - *f.depth_m;
     }
     const std::string objects = objects_words(line.features, hazards);
     f.reason = fmt::format(
@@ -301,7 +313,8 @@ Finding finding_of(const SurveyLine& line, const TriedAlong::Proven& proven, con
             : "",
         at_least ? "at least " : "", row.depth.at(f.depth_m.value_or(0.0)), h.what,
         f.spare_m ? fmt::format(", {} ± {:.1f} m to spare", spare_tenths(*f.spare_m), *f.spare_doubt_m)
-                  : std::string(", height not known"),
+        : timed   ? std::string(", height not known")
+                  : std::string(", when it is met is not known"),
         objects.empty() ? "" : "; among them " + objects,
         proven.words.empty() ? ""
         : left.empty()       ? "; " + proven.words

@@ -143,7 +143,7 @@ void Judge::judge_always(const Hazard& h, std::size_t k, const StepContact& c,
     };
     if (step.decides == Grade::danger) {
         add(c.charted, Grade::danger, Cause::none);
-        if (!step.within_m)
+        if (!hazard::stands_as_charted(h, step))
             add(c.close, Grade::caution, Cause::position);
         return;
     }

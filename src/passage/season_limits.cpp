@@ -218,7 +218,8 @@ Opening opening(const SeasonRun& run, const Season& season) {
     Opening out;
     std::set<std::pair<std::size_t, std::size_t>> seen;
     for (const auto& c : run.conditions.visible)
-        if (c.when == When::always && c.charted && seen.insert({c.hazard, c.step}).second)
+        if (c.when == When::always && c.charted && c.landing == every_case &&
+            seen.insert({c.hazard, c.step}).second)
             out.always.push_back(c.reason);
     seen.clear();
     for (const auto& step : season.steps)
@@ -278,7 +279,10 @@ void name_cautions(const SeasonRun& run, Season& season) {
             wanted.emplace_back(&hull, &times);
     parallel_for(season.windows.size(), [&](std::size_t i) {
         Window& w = season.windows[i];
-        const Timetable soonest(run.full.voyage(), w.when.from), latest(run.full.voyage(), w.when.to);
+        // Whoever leaves early, late or slower holds the window too.
+        const auto& sure = run.ask.robustness;
+        const Timetable soonest(run.full.voyage(), w.when.from - sure.early_s),
+            latest(run.slow.voyage(), w.when.to + sure.late_s);
         const LowestTide lowest = [&](const geo::Span& span, int datum) {
             return run.tides.lowest(span, datum, [&](const geo::Span& part) {
                 return Interval{soonest.at(part.from) - run.clock_margin_s,

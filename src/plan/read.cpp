@@ -34,7 +34,6 @@ constexpr double wave_allowance_per_height = 1.0;
 // Beyond these a value is a slip of the pen.
 constexpr double fastest_boat_kn = 80.0;
 constexpr double strongest_wind_kn = 200.0;
-constexpr double widest_corridor_m = 10'000.0;
 constexpr std::uintmax_t longest_plan_bytes = 1'000'000;
 
 [[noreturn]] void refuse_file(const fs::path& file, const std::string& what, const std::string& remedy) {
@@ -185,7 +184,7 @@ RouteEntry read_route(const Section& section, const TimeZone& zone) {
     route.file = section.needed_path("file");
     route.pick = section.text("pick").value_or("");
     route.depart = section.local_time("depart", zone);
-    auto widths = section.numbers("half_width", {files::min_half_width_m, widest_corridor_m});
+    auto widths = section.numbers("half_width", {files::min_half_width_m, files::max_half_width_m});
     if (widths.size() == 1)
         route.half_width_m = widths.front();
     else

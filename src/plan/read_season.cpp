@@ -92,6 +92,9 @@ passage::Robustness read_robustness(const Section& section, std::vector<std::str
     else
         assumptions.push_back(
             fmt::format("offered windows: speed less by up to {:.0f} %", sure.slower * 100.0));
+    assumptions.push_back(
+        "offered windows: beside a landing, over its longest shore stretch, the chart's word "
+        "counts without its doubt, which passage shows as margin");
     return sure;
 }
 

@@ -195,8 +195,9 @@ TEST(Newer, PointsOfSolidStructuresHaveASize) {
     const auto own = jobs::run_passage(
         plan::read(club(folder, {{"position_m = 10\n", "position_m = 10\nradius_m = 3\n"}})), std::nullopt);
     ASSERT_TRUE(finding_of(own, "FW 2"));
-    // Seen by day, and farther off than 15 m.
-    EXPECT_EQ(finding_of(own, "FW 2")->grade, hazard::Grade::note) << finding_of(own, "FW 2")->reason;
+    // Farther off than 15 m, but not by the doubt of a place that no chart shows.
+    EXPECT_EQ(finding_of(own, "FW 2")->grade, hazard::Grade::caution) << finding_of(own, "FW 2")->reason;
+    EXPECT_EQ(finding_of(own, "FW 2")->cause, hazard::Cause::position);
     EXPECT_NEAR(finding_of(own, "FW 2")->distance_m, 20.0, 1.0);
     // What the source states counts before both.
     std::string text = support::read_file(demo("newer.geojson"));

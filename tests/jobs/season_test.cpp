@@ -124,3 +124,20 @@ TEST(Season, OffersOnlyWhatTheLimitsAllow) {
     without.season.reset();
     EXPECT_THROW(jobs::run_season(without), Failure);
 }
+
+// Three quarters of an hour at the slip are part of the way home.
+TEST(Season, TurnsBackInTimeForTheRecovery) {
+    auto plan = demo();
+    plan.season->to = {2026, 6, 7};
+    std::vector<double> latest_s;
+    for (const double minutes : {0.0, 45.0}) {
+        for (auto& route : plan.routes)
+            route.recovery_s = 60.0 * minutes;
+        const auto report = jobs::run_season(plan);
+        // Of the evening's window, that the hour at home closes.
+        const auto& last = report.routes[0].season.windows.back();
+        ASSERT_TRUE(last.turn_back_by);
+        latest_s.push_back(last.turn_back_by->unix_seconds());
+    }
+    EXPECT_NEAR(latest_s[0] - latest_s[1], 45.0 * 60.0, 60.0);
+}

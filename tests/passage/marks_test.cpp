@@ -181,3 +181,18 @@ TEST(Marks, CloseTheSeasonAsTheCheckFindsThem) {
     EXPECT_GT(day, 300);
     EXPECT_GT(night, 300);
 }
+
+// 40 m off by a source that may be 30 m out: no chart shows it, so it may stand within 15 m of the line.
+TEST(Marks, ThatNoChartShowsMayStandElsewhere) {
+    const Track track = north();
+    auto turbine = mark(40.0, 3.0 * mile);
+    turbine.allowance.position_m = 30.0;
+    const Instant noon = dusk() - 6.0 * 3600.0;
+    const auto grade = [&] {
+        return buoy(check(track, Timetable(track, noon), world({turbine}), high_tide()));
+    };
+    EXPECT_EQ(grade().grade, Grade::note);
+    turbine.object.uncharted = true;
+    EXPECT_EQ(grade().grade, Grade::caution);
+    EXPECT_EQ(grade().cause, hazard::Cause::position);
+}

@@ -124,6 +124,27 @@ TEST(StreamsOfACheck, the_tightest_passing_is_one_at_a_known_time) {
     EXPECT_FALSE(run(north(2.0), sea::stream_of(90.0, 6.5 * mps_per_knot), bar).tightest);
 }
 
+// The tide of a nominal time is one of many where nobody knows when the boat comes.
+TEST(StreamsOfACheck, no_water_is_told_at_an_unknown_time) {
+    Conditions c;
+    c.tides = Tides::one(tide::Curve::fixed(TideHeight::from_metres(2.1), ""), {23, {}});
+    const auto rock = [&](double kn) -> Finding {
+        const auto found = run(north(2.0), sea::stream_of(90.0, kn * mps_per_knot),
+                               at(1.0 * mile, hazard::InForce::below), c);
+        for (const auto& f : found.findings)
+            if (f.object.cls == "UWTROC")
+                return f;
+        throw std::runtime_error("no rock among the findings");
+    };
+    EXPECT_TRUE(rock(3.0).tide_m && rock(3.0).spare_m);
+    const Finding lost = rock(6.5);
+    EXPECT_FALSE(lost.tide_m || lost.water_m || lost.spare_m);
+    EXPECT_NE(
+        lost.reason.find("when it is met is not known, so neither is the water; it takes 2.0 m of tide"),
+        std::string::npos)
+        << lost.reason;
+}
+
 // What is a caution at any tide counts too, by the depth it is assumed to have.
 TEST(StreamsOfACheck, the_tightest_passing_may_be_over_an_assumed_depth) {
     auto assumed = at(1.0 * mile, hazard::InForce::always);

@@ -85,7 +85,8 @@ void print_tightest(const jobs::CheckedRoute& route, const jobs::PassageReport& 
         return;
     const auto& t = *check.tightest;
     out << fmt::format("  {}{}: {}{} ± {:.1f} m to spare over {}{}{} at {}, tide {} m.\n",
-                       check.may_block.empty() ? "Tightest passing" : "Of the others the tightest",
+                       check.may_block.empty() ? "Tightest passing (in time, the landing left out)"
+                                               : "Of the others the tightest (in time, the landing left out)",
                        route.times.held_to() < route.track.length() ? ", as far as times are known" : "",
                        t.at_worst ? "at worst " : "", spare_tenths(t.spare_m), t.spare_doubt_m, t.what,
                        t.object.name.empty() ? "" : " \"" + t.object.name + "\"",

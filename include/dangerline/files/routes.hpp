@@ -13,6 +13,8 @@ namespace dangerline::files {
 
 /// Narrower corridors are refused: no boat is steered, and no receiver is, to less.
 inline constexpr double min_half_width_m = 10.0;
+/// Hazards are laid out for 3 NM around a route: what is asked for must lie well within that.
+inline constexpr double max_half_width_m = 2000.0;
 
 /// One line with at least two places, as drawn. Consecutive identical places are kept.
 struct DrawnRoute {
@@ -22,8 +24,9 @@ struct DrawnRoute {
     std::vector<geo::Position> places{};
     /// One per place, each may be empty; the vector is empty where no place has a name.
     std::vector<std::string> place_names{};
-    std::optional<double> half_width_m{}; ///< for the whole route; finite, >= min_half_width_m
-    /// One per leg (places - 1), or empty; finite, >= min_half_width_m.
+    std::optional<double>
+        half_width_m{}; ///< for the whole route; within min_half_width_m and max_half_width_m
+    /// One per leg (places - 1), or empty; within min_half_width_m and max_half_width_m.
     std::vector<double> leg_half_widths_m{};
     std::string source{}; ///< "FILE: LAYER N", N counted from 1 in the layer
 };

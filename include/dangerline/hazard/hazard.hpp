@@ -96,6 +96,12 @@ struct Hazard {
     survey::Facts facts{}; ///< dates and technique of the object's own
 };
 
+/// Whoever passes a charted mark sees where it stands; one that no chart shows is passed unawares, so the
+/// doubt of its place counts.
+inline bool stands_as_charted(const Hazard& hazard, const Step& step) {
+    return step.within_m && !hazard.object.uncharted;
+}
+
 /// What the check needs to know of a cell.
 struct CellRef {
     std::string name;
