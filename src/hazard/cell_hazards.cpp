@@ -57,6 +57,21 @@ survey::Allowance allowance_of_unknown(std::optional<int> quapos, int scale) {
         {.scale = scale, .quapos = quapos, .posacc_m = {}, .souacc_m = {}, .catzoc = 0, .depth_m = 0.0});
 }
 
+/// Whether soundings may have come from farther off than `around_window_m` allows for, corridor and doubts of
+/// places taken off: where bottoms are drawn that move, or charted ones move so far.
+bool may_move_far(const BuildSettings& settings) {
+    constexpr double allowed_m = 1500.0;
+    if (!settings.moving.empty())
+        return true;
+    if (!settings.trust)
+        return false;
+    const auto& rules = settings.trust->moving;
+    return std::any_of(rules.begin(), rules.end(), [&](const auto& rule) {
+        const bool charted = rule.kind == survey::Moving::sand_waves || rule.kind == survey::Moving::soft;
+        return charted && rule.metres_per_year * settings.trust->undated_years > allowed_m;
+    });
+}
+
 /// Takes some of the objects of a cell.
 class Builder {
   public:
@@ -65,7 +80,7 @@ class Builder {
         : cell_(cell), number_(number), as_of_(settings.as_of), surfaces_(surfaces), zones_(zones),
           depth_datums_(cell, "M_SDAT", cell.header.sdat),
           clearance_datums_(cell, "M_VDAT", cell.header.vdat) {
-        if (settings.window)
+        if (settings.window && !may_move_far(settings))
             asked_ = settings.window->grown(around_window_m);
     }
 

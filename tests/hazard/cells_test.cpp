@@ -211,3 +211,32 @@ TEST(Seams, WhereTheSplitLineRunsChangesNoHazard) {
                  laid(drawn({-27.94, -27.9}), "X14EAST1")});
     EXPECT_EQ(three, whole);
 }
+
+// What lies 3 NM beyond what is asked is nobody's danger, unless a bottom that moves may have brought it
+// near.
+TEST(Cells, SoundingsFarFromTheWindowCountWhereBottomsMove) {
+    CellDraft d;
+    d.add_area("M_COVR", {box(-28, 46, -27.8, 46.05)}, {{"CATCOV", "1"}});
+    d.add_area("DEPARE", {box(-28, 46, -27.8, 46.05)}, {{"DRVAL1", "0"}, {"DRVAL2", "20"}});
+    d.add_soundings({{-27.99, 46.02, 1.0}, {-27.85, 46.02, 2.0}});
+    const auto cell = laid(std::move(d), "X14TESTA");
+    const auto soundings = [&](const hazard::BuildSettings& settings) {
+        Diagnostics said;
+        const auto hazards = hazard::build({cell}, said, settings);
+        return std::count_if(hazards.all.begin(), hazards.all.end(),
+                             [](const auto& h) { return h.object.cls == "SOUNDG"; });
+    };
+    hazard::BuildSettings settings;
+    EXPECT_EQ(soundings(settings), 2);
+    settings.window = geo::Box{0.0, 0.0, 1000.0, 4000.0};
+    EXPECT_EQ(soundings(settings), 1);
+    settings.trust.emplace();
+    EXPECT_EQ(soundings(settings), 1);
+    for (auto& rule : settings.trust->moving)
+        if (rule.kind == survey::Moving::sand_waves)
+            rule.metres_per_year = 20.0;
+    EXPECT_EQ(soundings(settings), 2) << "20 m a year for 100 years";
+    settings.trust.reset();
+    settings.moving.push_back({survey::Moving::channel, "Gut", cell.features.front().shape, {}, {}, {}});
+    EXPECT_EQ(soundings(settings), 2);
+}

@@ -30,7 +30,7 @@ struct BuildSettings {
     /// The day ages of local notes are reckoned at; without it none is old.
     std::optional<CalendarDay> as_of{};
     /// What lies beyond is asked for no "too small in scale", and soundings more than `around_window_m`
-    /// beyond make no hazards; everything counts without it.
+    /// beyond make no hazards unless bottoms move so far; everything counts without it.
     std::optional<geo::Box> window{};
     /// How surveys are judged; without it the charted quality zones count as they stand, whatever their age.
     std::optional<survey::TrustSettings> trust{};
