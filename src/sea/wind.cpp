@@ -96,6 +96,22 @@ std::optional<WindThere> Wind::at(Instant t) const {
                      before->wind.north_mps + share * (after->wind.north_mps - before->wind.north_mps)};
 }
 
+std::optional<double> Wind::strongest_mps(Instant from, Instant to) const {
+    const auto first = at(from), last = at(to);
+    if (!first || !last)
+        return std::nullopt;
+    double strongest = std::max(first->speed_mps(), last->speed_mps());
+    const Row* before = nullptr;
+    for (const auto& row : rows_) {
+        if (before && from < row.at && before->at < to && row.at - before->at > longest_wind_gap_s)
+            return std::nullopt;
+        if (from < row.at && row.at < to)
+            strongest = std::max(strongest, row.wind.speed_mps());
+        before = &row;
+    }
+    return strongest;
+}
+
 Wind read_wind(const std::filesystem::path& path, const std::optional<TimeZone>& zone, double height_m) {
     const auto table = files::Table::read(path);
     table.require({"time", "from_deg"});

@@ -71,6 +71,30 @@ TEST(Wind, series) {
     EXPECT_FALSE(wind.at(utc("2026-06-16T13:01Z"))) << "the last value is never held";
 }
 
+// Rows between the ends count, however short they last; a gap anywhere leaves it unknown.
+TEST(Wind, strongest_of_a_time) {
+    const auto wind = Wind::series({{utc("2026-06-16T10:00Z"), {4, 0}},
+                                    {utc("2026-06-16T10:05Z"), {0, -20}},
+                                    {utc("2026-06-16T10:10Z"), {4, 0}},
+                                    {utc("2026-06-16T12:00Z"), {6, 0}},
+                                    {utc("2026-06-16T16:00Z"), {30, 0}},
+                                    {utc("2026-06-16T17:00Z"), {1, 0}}},
+                                   "made");
+    const auto strongest = [&](const char* from, const char* to) {
+        return wind.strongest_mps(utc(from), utc(to));
+    };
+    EXPECT_NEAR(*strongest("2026-06-16T10:00Z", "2026-06-16T10:10Z"), 20.0, 1e-12);
+    EXPECT_NEAR(*strongest("2026-06-16T10:10Z", "2026-06-16T11:05Z"), 5.0, 1e-12);
+    EXPECT_NEAR(*strongest("2026-06-16T10:05Z", "2026-06-16T10:05Z"), 20.0, 1e-12);
+    EXPECT_NEAR(*strongest("2026-06-16T16:00Z", "2026-06-16T17:00Z"), 30.0, 1e-12);
+    EXPECT_FALSE(strongest("2026-06-16T11:00Z", "2026-06-16T16:30Z")) << "four hours between two rows";
+    EXPECT_FALSE(strongest("2026-06-16T12:00Z", "2026-06-16T16:00Z")) << "four hours between two rows";
+    EXPECT_FALSE(strongest("2026-06-16T09:00Z", "2026-06-16T10:10Z"));
+    EXPECT_FALSE(strongest("2026-06-16T16:00Z", "2026-06-16T18:00Z"));
+    EXPECT_NEAR(*Wind::steady(270, 7, "").strongest_mps(utc("2026-06-16T10:00Z"), utc("2026-06-17T10:00Z")),
+                7.0, 1e-12);
+}
+
 TEST(Wind, forecast_at_a_place) {
     files::VectorGrid grid{.source = "made",
                            .times = {utc("2026-06-16T06:00Z"), utc("2026-06-16T07:00Z")},

@@ -49,6 +49,9 @@ class Wind {
 
     /// Nothing where it is not known; the last value is never held.
     std::optional<WindThere> at(Instant t) const;
+    /// The largest speed in [from, to], metres a second, exact: between rows no speed is over those of its
+    /// two rows. Nothing where the wind is not known at some time of it.
+    std::optional<double> strongest_mps(Instant from, Instant to) const;
     const std::string& words() const { return words_; }
     bool is_steady() const { return steady_.has_value(); }
 
