@@ -2,13 +2,16 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/drift/anchor_loads.hpp"
+#include "dangerline/sea/series.hpp"
 #include "jobs/anchor_ground.hpp"
 #include "jobs/anchor_words.hpp"
 #include "jobs/drift_scene.hpp"
 #include "jobs/scene.hpp"
+#include "jobs/trust.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <set>
 
 #include <fmt/format.h>
@@ -19,8 +22,13 @@ namespace {
 
 using hazard::Grade;
 
-constexpr double look_every_s = 600.0;     // streams have a node so often
 constexpr double danger_within_m = 3000.0; // looked for the nearest danger
+
+/// Between nodes the stream of a station is never stronger than at one of the two.
+Instant next_node(Instant t) {
+    constexpr double step_s = sea::series_step_s;
+    return Instant::from_unix_seconds((std::floor(t.unix_seconds() / step_s) + 1.0) * step_s);
+}
 
 void require_gear(const plan::Plan& plan) {
     if (!plan.gear.anchor)
@@ -99,18 +107,7 @@ class MarkAsked {
 
     /// Strongest while she lies there; nothing where it is not known at some time.
     std::optional<double> largest_wind() const {
-        if (!winds_)
-            return std::nullopt;
-        const sea::Wind wind = winds_->at(asked_.position);
-        double largest = 0.0;
-        for (Instant t = asked_.from;; t = std::min(t + look_every_s, asked_.to)) {
-            const auto there = wind.at(t);
-            if (!there)
-                return std::nullopt;
-            largest = std::max(largest, there->speed_mps());
-            if (t >= asked_.to)
-                return largest;
-        }
+        return winds_ ? winds_->at(asked_.position).strongest_mps(asked_.from, asked_.to) : std::nullopt;
     }
 
     /// Largest rate while she lies there; nothing where it is not known at some time.
@@ -119,7 +116,7 @@ class MarkAsked {
         if (!map)
             return plan_.sea.rate_mps;
         double largest = 0.0;
-        for (Instant t = asked_.from;; t = std::min(t + look_every_s, asked_.to)) {
+        for (Instant t = asked_.from;; t = std::min(next_node(t), asked_.to)) {
             const auto there = map->at(point_, t);
             if (!there.bound_mps)
                 return std::nullopt;
@@ -297,6 +294,31 @@ std::vector<geo::Box> boxes_around(const std::vector<geo::Point>& points, double
     return boxes;
 }
 
+/// Places with hazards whole `around_m` around them, and as much farther as what lies there may have moved by
+/// now: how far is known only once the charts are read.
+std::unique_ptr<const Places> whole_places(const plan::Plan& plan, const geo::Plane& plane,
+                                           const std::vector<AskedPlace>& asked, const CalendarDay& as_of,
+                                           double around_m, Diagnostics& diagnostics) {
+    const auto drawn = moving_in(plan, plane);
+    const auto trust = trust_on(plan, as_of);
+    for (const auto& place : asked)
+        around_m =
+            std::max(around_m, danger_reach(drawn, trust, plane.to_plane(place.position), danger_within_m));
+    for (;;) {
+        Diagnostics said;
+        auto places = std::make_unique<const Places>(plan, plane, asked, as_of,
+                                                     Places::Settings{around_m, tide_cycle_s}, said);
+        double reach_m = 0.0;
+        for (const auto& point : places->points())
+            reach_m = std::max(reach_m, danger_reach(places->hazards(), point, danger_within_m));
+        if (reach_m <= around_m) {
+            diagnostics.insert(diagnostics.end(), said.begin(), said.end());
+            return places;
+        }
+        around_m = reach_m;
+    }
+}
+
 } // namespace
 
 AnchorReport run_anchor(const plan::Plan& plan) {
@@ -313,9 +335,9 @@ AnchorReport run_anchor(const plan::Plan& plan) {
                })->from));
     const double swing_m =
         plan.gear.anchor->line.aboard_m() + plan.gear.length_or_default_m() + drift::own_position_doubt_m;
-    const double around_m = std::max(danger_within_m, swing_m) + beside_m;
-    const Places places(plan, report.plane, std::move(asked), report.as_of, {around_m, tide_cycle_s},
-                        diagnostics);
+    const auto whole = whole_places(plan, report.plane, asked, report.as_of,
+                                    std::max(danger_within_m, swing_m) + beside_m, diagnostics);
+    const Places& places = *whole;
     places.require_chart();
     report.cells = cell_notes(places.cells(), report.as_of);
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();

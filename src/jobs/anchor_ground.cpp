@@ -221,6 +221,32 @@ double moved_at(const hazard::Hazards& hazards, geo::Point place) {
     return moved;
 }
 
+double danger_reach(const hazard::Hazards& hazards, geo::Point place, double within_m) {
+    double reach = within_m;
+    for (const Hazard* h : hazards_near(hazards, place, within_m))
+        for (const auto& step : h->steps)
+            if (const double doubt = step.moved_m + h->allowance.position_m;
+                within_m + doubt > reach && step.extent->distance(place) <= within_m + doubt)
+                reach = within_m + doubt;
+    return reach;
+}
+
+double danger_reach(const std::vector<survey::DrawnMoving>& drawn, const survey::TrustSettings& trust,
+                    geo::Point place, double within_m) {
+    double reach = within_m;
+    for (const auto& area : drawn) {
+        survey::Facts stated;
+        stated.begun = area.surveyed;
+        const double years = survey::age_of(stated, trust.as_of).years.value_or(trust.undated_years);
+        const double rate = area.metres_per_year.value_or(trust.rule(area.kind).metres_per_year);
+        const auto& box = area.where->box();
+        const double moved = std::min(rate * years, std::hypot(box.max_x - box.min_x, box.max_y - box.min_y));
+        if (area.where->distance(place) <= within_m + widest_doubt_m + moved)
+            reach = std::max(reach, within_m + widest_doubt_m + moved);
+    }
+    return reach;
+}
+
 std::optional<NearestDanger> nearest_danger(const hazard::Hazards& hazards, geo::Point place, double within_m,
                                             const LowAt& low, Water required) {
     std::optional<NearestDanger> nearest;

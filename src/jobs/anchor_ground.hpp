@@ -30,6 +30,14 @@ std::vector<NatureNote> natures_around(const hazard::AnchoringGround& ground, ge
 /// How far the bottom that may lie at a place by now may have moved there since its survey; 0 where none has.
 double moved_at(const hazard::Hazards& hazards, geo::Point place);
 
+/// How far around a place hazards must be whole so that nearest_danger() misses nothing within `within_m`:
+/// what moves, or has a doubtful place, may come from farther off.
+double danger_reach(const hazard::Hazards& hazards, geo::Point place, double within_m);
+
+/// The same by what the plan draws alone, before any chart is read.
+double danger_reach(const std::vector<survey::DrawnMoving>& drawn, const survey::TrustSettings& trust,
+                    geo::Point place, double within_m);
+
 /// The nearest danger zone at that tide (not known: at any), position doubt and movement taken off; nothing
 /// within `within_m`.
 struct NearestDanger {

@@ -111,6 +111,18 @@ TEST(AnchorJob, wind_of_a_series) {
     EXPECT_TRUE(mark(report, "Ledge Mark").sea.fresh_wind());
 }
 
+// A gust that a few minutes' rows tell of, between two whole tens of minutes.
+TEST(AnchorJob, wind_between_tens_of_minutes) {
+    const support::TemporaryFolder folder;
+    auto plan = demo();
+    plan.drift.wind_series =
+        folder.file("wind.csv", "time,from_deg,speed_mps\n2026-06-16T10:00Z,225,4\n2026-06-16T10:05Z,225,20\n"
+                                "2026-06-16T10:10Z,225,4\n2026-06-16T12:00Z,225,4\n");
+    const auto report = run_anchor(plan);
+    ASSERT_TRUE(mark(report, "Cable Deep").sea.wind_mps); // from 10 to 12
+    EXPECT_NEAR(*mark(report, "Cable Deep").sea.wind_mps, 20.0, 1e-9);
+}
+
 // Bottom that moves: the deep and the shoal bound reach as far as it may have moved, what lay outside the
 // circle may lie in it by now, and danger comes nearer.
 TEST(AnchorJob, bottom_that_moves) {
@@ -134,6 +146,46 @@ TEST(AnchorJob, bottom_that_moves) {
     ASSERT_TRUE(before.deadline && after.deadline);
     EXPECT_LT(after.deadline->distance_m, before.deadline->distance_m);
     EXPECT_GE(after.grade, before.grade);
+}
+
+// The shoal of a bank 4.6 km off may have come within 3 km since it was surveyed; if it stays nothing is
+// near.
+TEST(AnchorJob, a_bank_beyond_all_that_is_asked_may_have_come_near) {
+    auto plan = at({-27.9355, 46.0288});
+    const auto stays = run_anchor(plan);
+    plan::MovingEntry bank;
+    bank.name = "Sallow Bank";
+    bank.ring = {{-27.90, 46.015}, {-27.83, 46.015}, {-27.83, 46.042}, {-27.90, 46.042}};
+    bank.metres_per_year = 20.0; // surveyed in 1936
+    plan.moving.push_back(bank);
+    const auto moves = run_anchor(plan);
+    const auto &before = stays.marks.front(), &after = moves.marks.front();
+    ASSERT_TRUE(before.deadline && after.deadline);
+    EXPECT_EQ(before.deadline->danger, "");
+    EXPECT_EQ(after.deadline->danger, "depth area 0.0 to 2.0 m");
+    EXPECT_LT(after.deadline->distance_m, 3000.0);
+    EXPECT_LT(after.deadline->decide_within_s, before.deadline->decide_within_s);
+    plan.moving.clear(); // what the chart calls sand waves moves likewise
+    for (auto& rule : plan.trust.moving)
+        if (rule.kind == survey::Moving::sand_waves)
+            rule.metres_per_year = 20.0;
+    const auto waves = run_anchor(plan);
+    ASSERT_TRUE(waves.marks.front().deadline);
+    EXPECT_EQ(waves.marks.front().deadline->danger, "depth area 0.0 to 2.0 m");
+    EXPECT_LT(waves.marks.front().deadline->distance_m, 3000.0);
+}
+
+// The stream is strongest at one of its nodes, at whole tens of minutes, whenever she comes.
+TEST(AnchorJob, stream_at_its_nodes) {
+    auto plan = demo();
+    plan.marks = {plan.marks[0], plan.marks[0]};
+    plan.marks[0].at = "2026-06-16 06:10";
+    plan.marks[0].stay_s = 12.0 * 3600.0;
+    plan.marks[1].at = "2026-06-16 06:05";
+    plan.marks[1].stay_s = 12.0 * 3600.0 + 600.0;
+    const auto report = run_anchor(plan);
+    ASSERT_TRUE(report.marks[0].sea.stream_mps && report.marks[1].sea.stream_mps);
+    EXPECT_GE(*report.marks[1].sea.stream_mps, *report.marks[0].sea.stream_mps);
 }
 
 TEST(AnchorJob, what_lies_in_the_circle_and_beside_it) {
