@@ -4,6 +4,8 @@
 #include <cmath>
 #include <set>
 
+#include <fmt/format.h>
+
 #include "passage/findings.hpp"
 #include "passage/judge.hpp"
 #include "passage/survey_lines.hpp"
@@ -109,6 +111,10 @@ bool may_be_dry(const hazard::Hazard& h, const HazardContact& contact) {
     return false;
 }
 
+std::string named(const hazard::Hazard& h) {
+    return h.object.name.empty() ? h.what : fmt::format("{} \"{}\"", h.what, h.object.name);
+}
+
 /// Where the path is beside a landing that the hazard is joined to.
 Spans beside(const std::vector<Landing>& landings, std::uint32_t hazard, const Track& track) {
     Spans out;
@@ -171,7 +177,7 @@ Check check(const Track& track, const Timetable& timetable, const hazard::Hazard
             paint.add(g.span, g.grade, g.cause);
         result.blocked = result.blocked || at_any_tide(hazards.all[contact.hazard], gradings);
         if (result.may_block.empty() && may_be_dry(hazards.all[contact.hazard], contact))
-            result.may_block = hazards.all[contact.hazard].what;
+            result.may_block = named(hazards.all[contact.hazard]);
         for (auto& f : findings_of(contact, gradings, track, hazards, judge))
             result.findings.push_back(std::move(f));
     }

@@ -159,6 +159,8 @@ TEST(StreamsOfACheck, the_tightest_passing_may_be_over_an_assumed_depth) {
     const auto dry = run(north(2.0), sea::Stream{}, assumed);
     EXPECT_FALSE(dry.tightest);
     EXPECT_EQ(dry.may_block, "bar");
+    assumed.object.name = "Stake";
+    EXPECT_EQ(run(north(2.0), sea::Stream{}, assumed).may_block, "bar \"Stake\"");
 }
 
 // Overfalls by the stream that is met: 3.2, 2.5, 1.5, 0.5 kn, wind and swell 0 and stated.

@@ -79,8 +79,9 @@ void print_tightest(const jobs::CheckedRoute& route, const jobs::PassageReport& 
         return;
     }
     if (!check.may_block.empty())
-        out << fmt::format("  Tightest passing: at worst none over {}, which perhaps no tide covers.\n",
-                           check.may_block);
+        out << fmt::format(
+            "  Tightest passing: at worst no water at all over {}, which perhaps no tide covers.\n",
+            check.may_block);
     if (!check.tightest || !any_known)
         return;
     const auto& t = *check.tightest;

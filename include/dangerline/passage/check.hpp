@@ -98,8 +98,8 @@ struct Check {
     std::vector<Stretch> stretches; ///< in order along the route
     std::optional<Passing> tightest;
     bool blocked = false; ///< something in the corridor no tide covers; `tightest` says nothing of it
-    /// An object in the corridor of which nobody knows whether any tide covers it; `tightest` says nothing of
-    /// it. Empty: there is none.
+    /// An object in the corridor of which nobody knows whether any tide covers it (obstruction "Stake");
+    /// `tightest` says nothing of it. Empty: there is none.
     std::string may_block{};
     Tested tested;
     hazard::Grade worst = hazard::Grade::none_found; ///< of the stretches
