@@ -3,6 +3,7 @@
 #include "dangerline/base/error.hpp"
 #include "dangerline/drift/anchor_loads.hpp"
 #include "dangerline/sea/series.hpp"
+#include "dangerline/tide/cycle.hpp"
 #include "jobs/anchor_ground.hpp"
 #include "jobs/anchor_words.hpp"
 #include "jobs/drift_scene.hpp"
@@ -179,8 +180,8 @@ class MarkAsked {
         };
         add("low water while anchored", asked_.to, false);
         add("high water while anchored", asked_.to, true);
-        add("low water of a tide cycle", asked_.from + tide_cycle_s, false);
-        add("high water of a tide cycle", asked_.from + tide_cycle_s, true);
+        add("low water of a tide cycle", asked_.from + tide::tide_cycle_s, false);
+        add("high water of a tide cycle", asked_.from + tide::tide_cycle_s, true);
         out_.depth_m = rope_at("", *highest, *deepest).depth_m;
         out_.word = drift::rope_word(out_.depth_m, gear().line, out_.sea);
         out_.paid_out_m = drift::paid_out_m(*out_.depth_m, gear().line, out_.sea);
@@ -287,13 +288,6 @@ class MarkAsked {
     AnchorMark out_{};
 };
 
-std::vector<geo::Box> boxes_around(const std::vector<geo::Point>& points, double metres) {
-    std::vector<geo::Box> boxes;
-    for (const auto& p : points)
-        boxes.push_back(geo::Box{p.x, p.y, p.x, p.y}.grown(metres));
-    return boxes;
-}
-
 /// Places with hazards whole `around_m` around them, and as much farther as what lies there may have moved by
 /// now: how far is known only once the charts are read.
 std::unique_ptr<const Places> whole_places(const plan::Plan& plan, const geo::Plane& plane,
@@ -307,7 +301,7 @@ std::unique_ptr<const Places> whole_places(const plan::Plan& plan, const geo::Pl
     for (;;) {
         Diagnostics said;
         auto places = std::make_unique<const Places>(plan, plane, asked, as_of,
-                                                     Places::Settings{around_m, tide_cycle_s}, said);
+                                                     Places::Settings{around_m, tide::tide_cycle_s}, said);
         double reach_m = 0.0;
         for (const auto& point : places->points())
             reach_m = std::max(reach_m, danger_reach(places->hazards(), point, danger_within_m));
@@ -353,7 +347,8 @@ AnchorReport run_anchor(const plan::Plan& plan) {
     double moved_m = 0.0; // the bottom is asked about farther off where it moves
     for (const auto& point : places.points())
         moved_m = std::max(moved_m, moved_at(places.hazards(), point));
-    const hazard::BottomBounds bounds(places.cells(), boxes_around(places.points(), swing_m + moved_m), true);
+    const hazard::BottomBounds bounds(places.cells(), squares_around(places.points(), swing_m + moved_m),
+                                      true);
     const hazard::AnchoringGround ground(places.cells());
     for (std::size_t i = 0; i < places.asked().size(); ++i) {
         report.marks.push_back(MarkAsked(plan, places, bounds, ground, winds, i).answer());

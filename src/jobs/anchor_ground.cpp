@@ -18,10 +18,6 @@ using hazard::Hazard;
 using hazard::InForce;
 using hazard::Step;
 
-geo::Box box_around(geo::Point p, double metres) {
-    return geo::Box{p.x, p.y, p.x, p.y}.grown(metres);
-}
-
 /// No doubt of a place is larger.
 constexpr double widest_doubt_m = 500.0;
 
@@ -30,7 +26,7 @@ std::vector<const Hazard*> hazards_near(const hazard::Hazards& hazards, geo::Poi
     double moved = 0.0;
     for (const auto& h : hazards.all)
         moved = std::max(moved, hazard::moved_m(h));
-    for (const auto i : hazards.index->meeting(box_around(place, metres + widest_doubt_m + moved)))
+    for (const auto i : hazards.index->meeting(square_around(place, metres + widest_doubt_m + moved)))
         out.push_back(&hazards.all[i]);
     return out;
 }

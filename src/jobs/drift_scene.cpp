@@ -7,6 +7,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/jobs/stations.hpp"
+#include "dangerline/tide/cycle.hpp"
 
 namespace dangerline::jobs {
 
@@ -141,7 +142,7 @@ DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Pl
       box_(box) {
     water_.emplace(lay_water(from, to));
     tide_.emplace(lay_tide(from, to));
-    later_tide_.emplace(lay_tide(from, to + tide_cycle_s));
+    later_tide_.emplace(lay_tide(from, to + tide::tide_cycle_s));
     auto settings = settings_of(plan);
     settings.box = water_->box();
     settings.tide_is_lowest = choice_.stations.size() > 1;
@@ -156,7 +157,7 @@ DriftScene::DriftScene(const plan::Plan& plan, const geo::Plane& plane, const Pl
 void DriftScene::move_to(Instant from, Instant to) {
     water_.emplace(lay_water(from, to));
     tide_.emplace(lay_tide(from, to));
-    later_tide_.emplace(lay_tide(from, to + tide_cycle_s));
+    later_tide_.emplace(lay_tide(from, to + tide::tide_cycle_s));
     dangers_->prepare(tide_->lowest_m(), tide_->highest_m());
 }
 
@@ -194,10 +195,6 @@ drift::Adrift DriftScene::adrift(geo::Point start, Instant begin) const {
     out.later = &*later_tide_;
     out.sea = plan_.sea;
     return out;
-}
-
-geo::Box square_around(geo::Point place, double half_m) {
-    return geo::Box{place.x, place.y, place.x, place.y}.grown(half_m);
 }
 
 std::string label_of(const hazard::Hazard& hazard) {

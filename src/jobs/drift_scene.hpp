@@ -76,9 +76,6 @@ class DriftScene {
     std::optional<drift::Dangers> dangers_;
 };
 
-/// A square of that half side.
-geo::Box square_around(geo::Point place, double half_m);
-
 /// Errors of the tide's clock reach so many standard deviations either way; boats beyond have no stream.
 inline constexpr double clock_deviations = 4.5;
 

@@ -40,13 +40,6 @@ std::vector<chart::LonLatBox> boxes_around(const std::vector<AskedPlace>& places
     return boxes;
 }
 
-std::vector<geo::Box> plane_boxes(const std::vector<geo::Point>& points, double metres) {
-    std::vector<geo::Box> boxes;
-    for (const auto& p : points)
-        boxes.push_back(geo::Box{p.x, p.y, p.x, p.y}.grown(metres));
-    return boxes;
-}
-
 geo::Box bounds_of(const std::vector<geo::Box>& boxes) {
     geo::Box all = boxes.front();
     for (const auto& box : boxes)
@@ -80,6 +73,17 @@ Water touching_water(const plan::Plan& plan) {
     return Water::from_metres(plan.boat.draught_m + wave_height_m(plan) / 2.0);
 }
 
+geo::Box square_around(geo::Point place, double half_m) {
+    return geo::Box{place.x, place.y, place.x, place.y}.grown(half_m);
+}
+
+std::vector<geo::Box> squares_around(const std::vector<geo::Point>& points, double half_m) {
+    std::vector<geo::Box> squares;
+    for (const auto& point : points)
+        squares.push_back(square_around(point, half_m));
+    return squares;
+}
+
 geo::Plane plane_around(const std::vector<AskedPlace>& places, const plan::Plan& plan) {
     std::vector<NamedPlace> named;
     for (const auto& place : places)
@@ -102,7 +106,7 @@ Places::Places(const plan::Plan& plan, const geo::Plane& plane, std::vector<Aske
     lay_out(cells_, plane, diagnostics);
     join_newer(plan, plane, {}, as_of, cells_, diagnostics);
     tides_.emplace(plan, first_, last_);
-    const auto boxes = plane_boxes(points_, settings.around_m);
+    const auto boxes = squares_around(points_, settings.around_m);
     hazard::BuildSettings build{{}, as_of, bounds_of(boxes), trust_on(plan, as_of), moving_in(plan, plane)};
     if (const auto levels = tides_->levels(cells_)) {
         const auto window = [&](Water water) {

@@ -30,6 +30,11 @@ double wave_height_m(const plan::Plan& plan);
 /// A boat touches where the water is less: draught with the leg down and half the waves' height.
 Water touching_water(const plan::Plan& plan);
 
+/// A square of that half side.
+geo::Box square_around(geo::Point place, double half_m);
+/// One each.
+std::vector<geo::Box> squares_around(const std::vector<geo::Point>& points, double half_m);
+
 /// A plane around the places. Failure (plan) where they spread over more than its working radius.
 geo::Plane plane_around(const std::vector<AskedPlace>& places, const plan::Plan& plan);
 

@@ -14,8 +14,6 @@
 
 namespace dangerline::jobs {
 
-inline constexpr double tide_cycle_s = 89'400.0; ///< a lunar day, 24 h 50 min: both low and high waters
-
 /// A cell as outputs name it.
 struct CellNote {
     std::string name;
