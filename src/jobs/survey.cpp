@@ -45,7 +45,7 @@ SurveyedCell surveyed(const std::vector<chart::Cell>& cells, std::size_t number,
     out.coverage = cell.coverage;
     out.not_updated = out.note.very_stale && !out.note.notes;
     if (!cell.withdrawn && !cell.notes) {
-        out.water = survey::trust_areas(cell, number, zones, trust);
+        out.water = survey::trust_areas(cell, number, zones, trust, out.not_updated);
         out.hazards = dated_hazards(cell, number, zones, trust, *out.plane, near, out.hazards_left_out);
     }
     out.uncovered = stated_uncovered(cells, number);
@@ -63,9 +63,13 @@ void add_new(std::vector<std::string>& to, const std::vector<std::string>& sente
 }
 
 SurveyedRow row_of(const SurveyedCell& cell) {
-    SurveyedRow row{
-        cell.note, cell.not_updated, cell.water.water_square_metres, cell.water.flagged_square_metres, {},
-        {}};
+    SurveyedRow row{cell.note,
+                    cell.not_updated,
+                    cell.water.water_square_metres,
+                    cell.water.flagged_square_metres,
+                    cell.water.survey_square_metres,
+                    {},
+                    {}};
     for (const auto& area : cell.water.areas) {
         for (const Flag flag : area.flags)
             row.by_flag_m2[flag] += area.square_metres;
@@ -82,7 +86,9 @@ SurveyedRow row_of(const SurveyedCell& cell) {
 
 void finish(SurveySummary& summary) {
     std::stable_sort(summary.rows.begin(), summary.rows.end(),
-                     [](const SurveyedRow& a, const SurveyedRow& b) { return a.urgency() > b.urgency(); });
+                     [](const SurveyedRow& a, const SurveyedRow& b) {
+                         return std::pair(a.urgency(), a.flagged_m2) > std::pair(b.urgency(), b.flagged_m2);
+                     });
     sort_worst_first(summary.diagnostics);
 }
 

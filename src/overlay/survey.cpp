@@ -215,20 +215,20 @@ std::optional<Flag> largest(const jobs::SurveyedRow& row) {
 const char* about_survey(const jobs::SurveyedRow& row) {
     const bool old_or_poor =
         std::any_of(row.by_flag_m2.begin(), row.by_flag_m2.end(), [](const auto& flagged) {
-            return flagged.first != Flag::undated && flagged.first != Flag::zone_u;
+            return flagged.first != Flag::undated && flagged.first != Flag::zone_u &&
+                   flagged.first != Flag::chart_not_updated;
         });
-    return row.flagged_m2 <= 0.0 ? ""
-           : old_or_poor         ? "sound again or ask for a newer survey"
-                                 : "ask when and how it was surveyed";
+    return row.survey_m2 <= 0.0 ? ""
+           : old_or_poor        ? "sound again or ask for a newer survey"
+                                : "ask when and how it was surveyed";
 }
 
 /// What to do about the chart: its updates come before anybody sounds what they may hold.
 std::string first_step(const jobs::SurveyedRow& row, bool day_known) {
     const std::string survey = about_survey(row);
-    const std::string chart = row.note.notes || !day_known ? ""
-                              : !row.note.days_since       ? "see when the chart was last updated"
-                              : row.note.stale             ? "get the chart's updates"
-                                                           : "";
+    const std::string chart = !row.note.stale                     ? ""
+                              : day_known && !row.note.days_since ? "see when the chart was last updated"
+                                                                  : "get the chart's updates";
     return chart + (chart.empty() || survey.empty() ? "" : "; then ") + survey;
 }
 
@@ -300,16 +300,17 @@ std::string SurveyWriter::end(const jobs::SurveySummary& summary, const std::str
 
 std::string survey_csv(const jobs::SurveySummary& summary) {
     std::string text = "rank,cell,edition,update,issued,days_since_update,scale,water_square_km,"
-                       "flagged_square_km,flagged_percent,oldest_survey,largest_rule,largest_rule_square_km,"
+                       "flagged_square_km,by_survey_square_km,flagged_percent,oldest_survey,largest_rule,"
+                       "largest_rule_square_km,"
                        "first_step\r\n";
     std::size_t rank = 0;
     for (const auto& row : summary.rows) {
         const auto rule = largest(row);
         text +=
-            fmt::format("{},{},{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank,
+            fmt::format("{},{},{},{},{},{},{},{:.2f},{:.2f},{:.2f},{:.1f},{},{},{:.2f},{}\r\n", ++rank,
                         csv_cell(row.note.name), row.note.edition, row.note.update, csv_cell(row.note.issued),
                         row.note.days_since ? std::to_string(*row.note.days_since) : "", row.note.scale,
-                        row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.share() * 100.0,
+                        row.water_m2 / 1e6, row.flagged_m2 / 1e6, row.survey_m2 / 1e6, row.share() * 100.0,
                         row.oldest_year ? std::to_string(*row.oldest_year) : "",
                         rule ? survey::to_text(*rule) : "", rule ? row.by_flag_m2.at(*rule) / 1e6 : 0.0,
                         csv_cell(first_step(row, summary.as_of.has_value())));

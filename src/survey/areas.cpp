@@ -242,7 +242,7 @@ Age age_of_moving(const Piece& p, const Trust& trust) {
     return age_of(facts, trust.settings().as_of);
 }
 
-std::vector<Flag> flags_of(const Piece& p, const Trust& trust) {
+std::vector<Flag> survey_flags_of(const Piece& p, const Trust& trust) {
     if (p.unsurveyed)
         return {Flag::unsurveyed};
     std::vector<Flag> flags;
@@ -254,6 +254,13 @@ std::vector<Flag> flags_of(const Piece& p, const Trust& trust) {
         flags.push_back(Flag::old_moving);
     const auto of_survey = survey::flags_of(p.catzoc, p.facts);
     flags.insert(flags.end(), of_survey.begin(), of_survey.end());
+    return flags;
+}
+
+std::vector<Flag> flags_of(const Piece& p, const Trust& trust, bool not_updated) {
+    auto flags = survey_flags_of(p, trust);
+    if (not_updated)
+        flags.push_back(Flag::chart_not_updated);
     return flags;
 }
 
@@ -280,6 +287,8 @@ std::vector<std::string> remarks_of(const std::vector<Flag>& flags, const Piece&
         remarks.push_back(words_for(*p.moved_channel));
     if (std::find(flags.begin(), flags.end(), Flag::old_moving) != flags.end())
         remarks.push_back(words_for_old(*p.moving));
+    if (!flags.empty() && flags.back() == Flag::chart_not_updated)
+        remarks.emplace_back(flag_rules()[static_cast<std::size_t>(Flag::chart_not_updated)].when);
     return remarks;
 }
 
@@ -339,19 +348,23 @@ TrustArea area_of(const std::vector<Flag>& flags, const std::vector<const Piece*
 
 } // namespace
 
-TrustAreas trust_areas(const Cell& cell, std::size_t number, const QualityZones& zones, const Trust& trust) {
+TrustAreas trust_areas(const Cell& cell, std::size_t number, const QualityZones& zones, const Trust& trust,
+                       bool not_updated) {
     const Parter parter(cell, number, zones, trust);
     std::map<Key, std::vector<const Piece*>> groups;
     for (const auto& piece : parter.pieces) {
-        const auto flags = flags_of(piece, trust);
+        const auto flags = flags_of(piece, trust, not_updated);
         groups[key_of(flags, piece)].push_back(&piece);
     }
     TrustAreas out;
     out.water_square_metres = parter.water_m2;
     for (const auto& [key, pieces] : groups) {
         out.areas.push_back(area_of(std::get<0>(key), pieces, trust));
-        if (!out.areas.back().flags.empty())
-            out.flagged_square_metres += out.areas.back().square_metres;
+        const auto& area = out.areas.back();
+        if (!area.flags.empty())
+            out.flagged_square_metres += area.square_metres;
+        if (!area.flags.empty() && area.flags.front() != Flag::chart_not_updated)
+            out.survey_square_metres += area.square_metres;
     }
     std::stable_sort(out.areas.begin(), out.areas.end(), [](const TrustArea& a, const TrustArea& b) {
         const auto gravest = [](const TrustArea& t) {

@@ -43,11 +43,22 @@ TEST(Program, survey_of_a_plan_and_of_a_folder) {
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 3);
     EXPECT_NE(csv.find("\r\n1,X13DEMO2,"), std::string::npos) << csv;
     EXPECT_NE(csv.find("get the chart's updates; then sound again"), std::string::npos) << csv;
-    // Without a day of use ages are not known.
+    EXPECT_EQ(charts.out.find("the chart's last update is more than"), std::string::npos) << charts.out;
+    // Two years later, or without a day of use, no chart is known to be updated.
+    const Said late = run({"survey", demo, "--as-of", "2028-06-16", "--out", out});
     const Said undated = run({"survey", demo, "--out", out});
     EXPECT_NE(undated.out.find("Ages are not known"), std::string::npos) << undated.out;
-    EXPECT_EQ(support::read_file(folder.path() / "out" / "survey.csv").find("updates"), std::string::npos)
-        << "of an unknown age nothing follows";
+    EXPECT_NE(undated.out.find("last update of unknown age: get its updates"), std::string::npos)
+        << undated.out;
+    for (const Said& said : {late, undated})
+        EXPECT_NE(said.out.find("(100.0 %)  the chart's last update is more than 365 days old"),
+                  std::string::npos)
+            << said.out;
+    const std::string unknown = support::read_file(folder.path() / "out" / "survey.csv");
+    EXPECT_NE(unknown.find("get the chart's updates; then sound again"), std::string::npos) << unknown;
+    const std::string overlay = support::read_file(folder.path() / "out" / "survey.geojson");
+    EXPECT_EQ(overlay.find("\"role\":\"unflagged\""), std::string::npos);
+    EXPECT_NE(overlay.find("\"role\":\"flagged\""), std::string::npos);
 }
 
 TEST(Program, survey_refuses_what_does_not_go_together) {

@@ -181,6 +181,44 @@ TEST(Survey, zones_that_overlap_count_by_the_less_trusted) {
     EXPECT_FALSE(cell.not_updated);
 }
 
+// Two years without an update, a day before the chart was made, or no day at all: none of its water is
+// unflagged, and what flags its surveys still ranks it.
+TEST(Survey, all_water_of_a_chart_not_known_to_be_updated_is_flagged) {
+    const support::TemporaryFolder folder;
+    const cellwriter::Attributes good{{"CATZOC", "2"}, {"SURSTA", "2020"}, {"SUREND", "2020"}};
+    folder.file("X14TEST1.000", made("X14TEST1", {{0, 10, good}}));
+    folder.file("X14TEST2.000", made("X14TEST2", {{0, 4, {{"CATZOC", "4"}}}, {4, 8, good}}, true));
+    for (const std::optional<CalendarDay>& as_of :
+         {std::optional(CalendarDay{2028, 6, 16}), std::optional(CalendarDay{2026, 5, 1}),
+          std::optional<CalendarDay>()}) {
+        std::vector<jobs::SurveyedCell> cells;
+        const auto summary = jobs::run_survey({folder.path()}, as_of,
+                                              [&](const jobs::SurveyedCell& c) { cells.push_back(c); });
+        ASSERT_EQ(cells.size(), 2U);
+        for (const auto& cell : cells) {
+            expect_whole(cell);
+            EXPECT_TRUE(cell.not_updated);
+            for (const auto& area : cell.water.areas) {
+                ASSERT_FALSE(area.flags.empty()) << area.sentence;
+                EXPECT_EQ(area.flags.back(), Flag::chart_not_updated) << area.sentence;
+            }
+        }
+        const auto* good_survey = with(cells[0], {Flag::chart_not_updated});
+        ASSERT_NE(good_survey, nullptr);
+        EXPECT_NE(good_survey->sentence.find("the chart's last update is more than 365 days old"),
+                  std::string::npos)
+            << good_survey->sentence;
+        ASSERT_NE(with(cells[1], {Flag::unsurveyed, Flag::chart_not_updated}), nullptr);
+        for (const auto& row : summary.rows) {
+            EXPECT_NEAR(row.by_flag_m2.at(Flag::chart_not_updated), row.water_m2, 1.0);
+            EXPECT_NEAR(row.flagged_m2, row.water_m2, 1.0);
+        }
+        EXPECT_EQ(summary.rows[0].note.name, "X14TEST2") << "its surveys are worse";
+        EXPECT_NEAR(summary.rows[0].survey_m2 / summary.rows[0].water_m2, 0.6, 1e-4);
+        EXPECT_EQ(summary.rows[1].survey_m2, 0.0);
+    }
+}
+
 TEST(Survey, water_without_a_zone_is_undated_and_unassessed) {
     const support::TemporaryFolder folder;
     const auto kept = surveyed(

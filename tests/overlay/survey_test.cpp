@@ -63,6 +63,7 @@ jobs::SurveyedCell a_cell() {
     for (const auto& a : cell.water.areas)
         cell.water.water_square_metres += a.square_metres;
     cell.water.flagged_square_metres = cell.water.areas.front().square_metres;
+    cell.water.survey_square_metres = cell.water.flagged_square_metres;
     cell.uncovered = {{box(0, 5000, 5000, 6000)}};
     cell.coverage = {{box(-5000, 0, 5000, 5000)}};
     cell.not_updated = true;
@@ -82,8 +83,16 @@ jobs::SurveySummary a_summary(const jobs::SurveyedCell& cell) {
     jobs::SurveySummary s;
     s.as_of = CalendarDay{2026, 6, 1};
     s.cells = reports::some_cells();
-    jobs::SurveyedRow row{
-        cell.note, true, cell.water.water_square_metres, cell.water.flagged_square_metres, {}, 1940, 3, 2, 2};
+    jobs::SurveyedRow row{cell.note,
+                          true,
+                          cell.water.water_square_metres,
+                          cell.water.flagged_square_metres,
+                          cell.water.survey_square_metres,
+                          {},
+                          1940,
+                          3,
+                          2,
+                          2};
     for (const auto& rule : survey::flag_rules())
         row.by_flag_m2[rule.flag] = 5.0;
     row.by_flag_m2[Flag::lead_line] = cell.water.flagged_square_metres;
@@ -164,9 +173,10 @@ TEST(SurveyOverlay, the_bbox_is_that_of_all_features_across_180_degrees) {
 
 TEST(SurveyOverlay, the_table_says_what_to_do_first) {
     const std::string csv = survey_csv(a_summary(a_cell()));
-    EXPECT_NE(csv.find("1,XX3DEMO2,1,0,20240101,882,45000,41.00,16.00,39.0,1940,lead_line,16.00,get the "
-                       "chart's updates; then sound again or ask for a newer survey\r\n"),
-              std::string::npos)
+    EXPECT_NE(
+        csv.find("1,XX3DEMO2,1,0,20240101,882,45000,41.00,16.00,16.00,39.0,1940,lead_line,16.00,get the "
+                 "chart's updates; then sound again or ask for a newer survey\r\n"),
+        std::string::npos)
         << csv;
     const auto step = [](auto change) {
         auto summary = a_summary(a_cell());
@@ -183,11 +193,20 @@ TEST(SurveyOverlay, the_table_says_what_to_do_first) {
                   s.rows[0].by_flag_m2 = {{Flag::undated, 5.0}, {Flag::zone_u, 5.0}};
               }),
               "get the chart's updates; then ask when and how it was surveyed");
-    EXPECT_EQ(step([](auto& s) { s.rows[0].flagged_m2 = 0.0; }), "get the chart's updates");
+    EXPECT_EQ(step([](auto& s) { s.rows[0].survey_m2 = 0.0; }), "get the chart's updates");
+    EXPECT_EQ(step([](auto& s) {
+                  s.rows[0].by_flag_m2 = {{Flag::undated, 5.0}, {Flag::chart_not_updated, 41.0}};
+              }),
+              "get the chart's updates; then ask when and how it was surveyed")
+        << "the age of the chart says nothing of its surveys";
     EXPECT_EQ(step([](auto& s) { s.rows[0].note = reports::some_cells()[2]; }),
               "see when the chart was last updated; then sound again or ask for a newer survey");
-    EXPECT_EQ(step([](auto& s) { s.as_of.reset(); }), "sound again or ask for a newer survey")
-        << "without a day of use no chart is old";
+    EXPECT_EQ(step([](auto& s) {
+                  s.as_of.reset();
+                  s.rows[0].note.days_since.reset();
+              }),
+              "get the chart's updates; then sound again or ask for a newer survey")
+        << "without a day of use any chart may be old";
 }
 
 TEST(SurveyOverlay, writes_a_sample_for_the_schema) {

@@ -15,8 +15,8 @@ namespace {
 
 constexpr std::size_t most = 5;
 
-std::string update_words(const jobs::CellNote& note, bool day_known) {
-    if (!day_known || note.notes)
+std::string update_words(const jobs::CellNote& note) {
+    if (note.notes)
         return "";
     if (!note.days_since)
         return ", last update of unknown age: get its updates";
@@ -25,13 +25,15 @@ std::string update_words(const jobs::CellNote& note, bool day_known) {
 }
 
 void print_cells(const jobs::SurveySummary& summary, std::ostream& out) {
-    out << "Charts, by flagged area times its share of their water:\n";
+    out << "Charts, by the area that their surveys flag times its share of their water:\n";
     for (std::size_t i = 0; i < std::min(most, summary.rows.size()); ++i) {
         const auto& row = summary.rows[i];
-        out << fmt::format("  {:<10} {:8.1f} of {:8.1f} square km flagged ({:.1f} %){}{}\n", row.note.name,
+        const bool only_old_chart = row.flagged_m2 - row.survey_m2 > 0.5e5; // else both read the same
+        out << fmt::format("  {:<10} {:8.1f} of {:8.1f} square km flagged ({:.1f} %){}{}{}\n", row.note.name,
                            row.flagged_m2 / 1e6, row.water_m2 / 1e6, row.share() * 100.0,
+                           only_old_chart ? fmt::format(", {:.1f} by its surveys", row.survey_m2 / 1e6) : "",
                            row.oldest_year ? fmt::format(", oldest survey {}", *row.oldest_year) : "",
-                           update_words(row.note, summary.as_of.has_value()));
+                           update_words(row.note));
     }
     if (summary.rows.size() > most)
         out << fmt::format("  and {} more, in survey.csv\n", summary.rows.size() - most);

@@ -60,12 +60,14 @@ struct SurveyedRow {
     CellNote note;
     bool not_updated = false;
     double water_m2 = 0.0, flagged_m2 = 0.0;
+    double survey_m2 = 0.0; ///< flagged, and not only since the chart is not known to be updated
     std::map<survey::Flag, double> by_flag_m2; ///< an area of several flags counts under each
     std::optional<int> oldest_year;            ///< of its dated surveys
     std::size_t hazards = 0, hazards_flagged = 0, hazards_left_out = 0; ///< with a date of their own
     double share() const { return water_m2 > 0.0 ? flagged_m2 / water_m2 : 0.0; }
-    /// Flagged square metres times the share they are of all: large and poor comes first.
-    double urgency() const { return flagged_m2 * share(); }
+    /// Square metres that surveys flag times the share they are of all: large and poor comes first. That the
+    /// chart is not updated flags all of it, and would rank charts by their size alone.
+    double urgency() const { return water_m2 > 0.0 ? survey_m2 * (survey_m2 / water_m2) : 0.0; }
 };
 
 /// How much of a route lies over what.
@@ -86,7 +88,7 @@ struct SurveyedRoute {
 
 struct SurveySummary {
     std::optional<CalendarDay> as_of;
-    std::vector<SurveyedRow> rows;        ///< the most urgent first
+    std::vector<SurveyedRow> rows;        ///< the most urgent first, of equal ones the most flagged
     std::vector<CellNote> cells;          ///< in the order they were met
     std::vector<SurveyedRoute> routes;    ///< of a plan
     std::vector<DatedHazard> hazards;     ///< flagged ones near the routes and marks of a plan, gravest first

@@ -34,6 +34,7 @@ struct TrustAreas {
     double water_square_metres =
         0.0; ///< of all depth, dredged and unsurveyed areas, each place once; slivers left out
     double flagged_square_metres = 0.0;
+    double survey_square_metres = 0.0; ///< of these, what more flags than the age of the chart's last update
 };
 
 /// By which numbers surveys are judged, one sentence each: of moving bottoms only those there are, whether
@@ -43,8 +44,9 @@ std::vector<std::string> assumptions_of(const Trust& trust);
 /// Parts the water (depth areas, dredged and unsurveyed areas) of the cell with that number in `cells` along
 /// quality zones, source diagrams, accuracy zones and moving bottoms. Where zones overlap the less trusted
 /// one counts. Areas of the same flags, CATZOC, years and technique become one without edges between them.
-/// `zones` are the cell's own, `trust` knows it under that number.
+/// `zones` are the cell's own, `trust` knows it under that number. Where the chart is not known to be updated
+/// (`not_updated`), that flags all of its water.
 TrustAreas trust_areas(const chart::Cell& cell, std::size_t number, const QualityZones& zones,
-                       const Trust& trust);
+                       const Trust& trust, bool not_updated);
 
 } // namespace dangerline::survey
