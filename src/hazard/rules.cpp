@@ -127,6 +127,11 @@ constexpr AssumedRadius radii[] = {
 
 } // namespace
 
+bool may_be_turbine(const chart::Feature& landmark) {
+    constexpr int wind_motor = 19;
+    return landmark.attributes.codes("CATLMK").empty() || landmark.attributes.has_code("CATLMK", wind_motor);
+}
+
 std::span<const AssumedRadius> assumed_radii() {
     return radii;
 }

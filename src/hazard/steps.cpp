@@ -297,7 +297,6 @@ StepList rough(const Feature& f) {
 } // namespace
 
 StepList steps_for(const Feature& f, const Rule& rule) {
-    constexpr int wind_motor = 19;
     switch (rule.treatment) {
     case Treatment::submerged:
         return submerged(f, rule);
@@ -318,7 +317,7 @@ StepList steps_for(const Feature& f, const Rule& rule) {
     case Treatment::mark:
         return mark(f);
     case Treatment::turbine:
-        return f.attributes.has_code("CATLMK", wind_motor) ? mark(f) : StepList{};
+        return may_be_turbine(f) ? mark(f) : StepList{};
     case Treatment::may_shoal:
         return one(
             always(f, Grade::caution, Cause::assumed, "the bottom may have risen since it was charted"));

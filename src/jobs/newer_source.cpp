@@ -96,6 +96,20 @@ void say_unmapped(chart::Cell& cell, const plan::NewerSource& source, Diagnostic
         diagnostics.push_back({Severity::note, cell.file, name, fmt::format("{} objects left out", count)});
 }
 
+/// Classes that are known and not compared, so that nothing drops out without a word.
+void say_not_compared(const chart::Cell& cell, Diagnostics& diagnostics) {
+    std::map<std::string, std::size_t> not_compared;
+    for (const auto& f : cell.features)
+        if (!f.cls.starts_with("M_") && !is_comparable(f))
+            ++not_compared[f.cls];
+    for (const auto& [name, count] : not_compared)
+        diagnostics.push_back(
+            {Severity::warning, cell.file, name,
+             fmt::format("{} objects {}", count,
+                         name == "LNDMRK" ? "with a CATLMK other than wind motor (19); not compared"
+                                          : "of a class that is not compared")});
+}
+
 /// Nobody can say where such an object is, so nobody can go round it.
 void refuse_placeless(const chart::Cell& cell) {
     for (const auto& f : cell.features)
@@ -121,6 +135,7 @@ chart::Cell read_vector(const plan::NewerSource& source, const plan::Plan& plan,
         stated.scale = std::max(1, static_cast<int>(*source.position_m / line_on_chart_m));
     auto cell = chart::read_vector_chart(source.file, stated, diagnostics);
     say_unmapped(cell, source, diagnostics);
+    say_not_compared(cell, diagnostics);
     refuse_placeless(cell);
     if (cell.header.sdat == 0 && has_depths(cell))
         refuse(plan, source, "sounding_datum", "its depths are above a datum that nobody states",
@@ -242,9 +257,8 @@ bool is_comparable(const chart::Feature& f) {
                                                              "UNSARE", "COALNE", "SNDWAV", "DEPCNT"};
     if (no_single_things.contains(f.cls))
         return false;
-    constexpr int wind_motor = 19;
     if (f.cls == "LNDMRK")
-        return f.attributes.has_code("CATLMK", wind_motor);
+        return hazard::may_be_turbine(f);
     if (f.cls == "LNDARE")
         return f.geometry.primitive == chart::Primitive::point;
     return !hazard::rules_for(f.cls).empty() || is_laid(f.cls);

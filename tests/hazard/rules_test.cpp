@@ -53,6 +53,20 @@ TEST(Rules, cables_and_pipes_are_placed) {
     EXPECT_FALSE(is_placed("ROADWY"));
 }
 
+TEST(Rules, a_landmark_is_a_turbine_unless_its_kind_is_another) {
+    chart::Feature f;
+    f.cls = "LNDMRK";
+    EXPECT_TRUE(may_be_turbine(f));
+    for (const auto& [kind, turbine] :
+         {std::pair("19", true), {"17,19", true}, {"junk", true}, {"3", false}}) {
+        f.attributes.set("CATLMK", kind);
+        EXPECT_EQ(may_be_turbine(f), turbine) << kind;
+    }
+    EXPECT_FALSE(words_for("LNDMRK", "CATLMK", 19).empty());
+    EXPECT_TRUE(words_for("LNDMRK", "CATLMK", 3).empty());
+    EXPECT_FALSE(words_for("LNDMRK", "OBJNAM", 1).empty()) << "nobody states its kind";
+}
+
 TEST(Rules, every_assumed_radius_is_of_a_known_class_and_stands_in_the_readme) {
     const std::string readme = support::read_file(std::filesystem::path(DANGERLINE_SOURCE) / "README.md");
     for (const auto& row : assumed_radii()) {

@@ -216,6 +216,37 @@ TEST(Newer, PointsOfSolidStructuresHaveASize) {
     EXPECT_FALSE(named(compared.newer.at(0), Change::missing, "Lanner Works")->radius_m);
 }
 
+// Turbines named as landmarks stand there though nobody states their kind; landmarks of another kind do not
+// drop out without a word.
+TEST(Newer, LandmarksOfNoStatedKindAreTurbines) {
+    const support::TemporaryFolder folder;
+    const std::pair<std::string, std::string> landmarks{"\"turbine\" = \"OFSPLF\"",
+                                                        "\"turbine\" = \"LNDMRK\""};
+    const auto compared = jobs::run_compare(plan::read(club(folder, {landmarks})));
+    const auto& outcome = compared.newer.at(0);
+    EXPECT_EQ(outcome.compared, jobs::run_compare(plan::read(club(folder))).newer.at(0).compared);
+    const auto* turbine = named(outcome, Change::missing, "FW 2");
+    ASSERT_TRUE(turbine);
+    EXPECT_TRUE(turbine->difference.adds);
+    EXPECT_EQ(turbine->radius_m, 5.0);
+    EXPECT_TRUE(finding_of(jobs::run_passage(plan::read(club(folder, {landmarks})), std::nullopt), "FW 2"));
+    // Every one of them a chimney (CATLMK 3).
+    std::string text = support::read_file(demo("newer.geojson"));
+    const std::string kind = "\"kind\": \"turbine\"";
+    for (auto at = text.find(kind); at != std::string::npos; at = text.find(kind, at + kind.size()))
+        text.insert(at, "\"what\": 3, ");
+    const auto file = folder.file("chimneys.geojson", text);
+    const auto other = jobs::run_compare(plan::read(
+        club(folder, {landmarks,
+                      {"file = \"newer.geojson\"", "file = \"" + file.string() + "\""},
+                      {"\"title\" = \"OBJNAM\"", "\"title\" = \"OBJNAM\", \"what\" = \"CATLMK\""}})));
+    EXPECT_EQ(other.newer.at(0).compared, outcome.compared - 6);
+    EXPECT_TRUE(std::any_of(other.diagnostics.begin(), other.diagnostics.end(), [](const Diagnostic& d) {
+        return d.severity == Severity::warning && d.object == "LNDMRK" &&
+               d.what == "6 objects with a CATLMK other than wind motor (19); not compared";
+    }));
+}
+
 // Far, off all charts, inland, and on the water between: the last alone is held against the charts.
 TEST(Newer, LeavesOutWhatNoChartShows) {
     const support::TemporaryFolder folder;

@@ -18,7 +18,7 @@ enum class Treatment : std::uint8_t {
     land,       ///< never passable
     fixture,    ///< by WATLEV: standing above water = mark; ruined, covering or without WATLEV = as submerged
     mark,       ///< visible: danger within 15 m, else caution while daylight is not computed
-    turbine,    ///< mark where CATLMK says wind motor, else harmless
+    turbine,    ///< mark where CATLMK says wind motor or is missing, else harmless
     obstacle,   ///< in the way at any tide
     may_shoal,  ///< bottom may have risen since it was charted: caution, assumed
     weed,       ///< kelp or weed over an unknown bottom: caution, assumed
@@ -48,6 +48,9 @@ std::vector<const Rule*> rules_for(std::string_view cls);
 
 /// Whether the class stands in the table at all. A class that does not is reported and graded unknown.
 bool is_known(std::string_view cls);
+
+/// Whether a landmark (LNDMRK) may be a wind turbine: where CATLMK says so, or where its kind is not stated.
+bool may_be_turbine(const chart::Feature& landmark);
 
 /// How far a solid structure drawn as a point reaches where nobody states its size.
 struct AssumedRadius {
