@@ -280,6 +280,17 @@ bool Dangers::any_near(const DistanceBounds& bounds, geo::Point from, geo::Point
            self_->tiles->any_near(from, box_of(from, to), bounds.tide_m, self_->highest_m, zones);
 }
 
+bool Dangers::reached(const DistanceBounds& bounds, geo::Point place, bool zones) const {
+    const auto column = static_cast<std::int32_t>((place.x - settings().box.min_x) / cell_m);
+    const auto row = static_cast<std::int32_t>((place.y - settings().box.min_y) / cell_m);
+    if (place.x < settings().box.min_x || place.y < settings().box.min_y || column >= bounds.columns ||
+        row >= bounds.rows)
+        return false;
+    // From the middle of a cell into which nothing reaches it is half a cell at least.
+    const std::uint8_t byte = (zones ? bounds.zones() : bounds.touches())[bounds.index(column, row)];
+    return DistanceBounds::unit_m * byte + DistanceBounds::least_m < cell_m / 4;
+}
+
 std::optional<double> Dangers::measure(const DistanceBounds& bounds, geo::Point place, bool zones) const {
     const geo::Point corner{settings().box.min_x, settings().box.min_y};
     const auto column = static_cast<std::int32_t>((place.x - corner.x) / cell_m);

@@ -177,8 +177,15 @@ class Run {
         if (flags & Attention::stream_unknown)
             return end(i, End::stream_unknown, t_s_, block_.before(i));
         const geo::Point a = in_plane(block_.before(i)), b = in_plane(block_.at(i));
+        const geo::Point half_way{0.5 * (a.x + b.x), 0.5 * (a.y + b.y)};
+        if (settings_.by_mask) {
+            const bool zones = !block_.in_zone(i);
+            Hits hits;
+            if (dangers_.reached(*in_.bounds, half_way, zones))
+                (zones ? hits.zone : hits.touch) = Hit{0.5, 0};
+            return take(i, hits, t_s_, settings_.step_s, a, b);
+        }
         if (tide_known_ && !settings_.exact_by_all) {
-            const geo::Point half_way{0.5 * (a.x + b.x), 0.5 * (a.y + b.y)};
             if (const auto free = dangers_.measure(*in_.bounds, half_way, !block_.in_zone(i))) {
                 const double half_run = 0.5 * std::hypot(b.x - a.x, b.y - a.y);
                 if (*free > half_run)

@@ -125,6 +125,9 @@ class Dangers {
     /// Makes the bound of the cell around a place exact. Metres a boat can go from there, whichever way,
     /// without meeting anything; nothing where the cell was measured before or can't be.
     std::optional<double> measure(const DistanceBounds& bounds, geo::Point place, bool zones) const;
+    /// Whether anything reaches into the cell of a place, as a mask would tell. Not where cells were
+    /// measured.
+    bool reached(const DistanceBounds& bounds, geo::Point place, bool zones) const;
     /// Whether first() need be asked at all about a step, at any tide the bounds are for.
     bool any_near(const DistanceBounds& bounds, geo::Point from, geo::Point to, bool zones) const;
     std::int32_t columns() const;

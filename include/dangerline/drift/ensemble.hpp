@@ -81,6 +81,7 @@ struct EnsembleSettings {
     Level level = levels().back();
     unsigned threads = 0;      ///< 0: as many as the machine has
     bool exact_by_all = false; ///< every obstacle is tested at every step: slow, for comparison
+    bool by_mask = false;      ///< whatever reaches into the cell of a step's middle is met: for comparison
 };
 enum class End : std::uint8_t {
     afloat,         ///< time is over
