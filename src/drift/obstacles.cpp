@@ -55,7 +55,8 @@ class Maker {
         o.step = moved.step;
         o.moving = moved.part;
         o.extent = std::move(moved.extent);
-        o.zone_m = h.allowance.position_m + moved.moved_m;
+        o.moved_m = moved.moved_m;
+        o.zone_m = h.allowance.position_m + o.moved_m;
         if (!as_danger(o, h, h.steps[moved.step]) || o.says != Obstacle::Says::danger)
             return;
         o.touch_below_m = never;
@@ -68,8 +69,8 @@ class Maker {
         o.step = k;
         o.extent = step.extent;
         o.touch_m = settings_.half_length_m;
-        const double moved_m = step.decides == Grade::danger ? step.moved_m : 0.0;
-        o.zone_m = std::max(h.allowance.position_m + moved_m, o.touch_m);
+        o.moved_m = step.decides == Grade::danger ? step.moved_m : 0.0;
+        o.zone_m = std::max(h.allowance.position_m + o.moved_m, o.touch_m);
         if (!o.extent || !settings_.box.meets(o.extent->box().grown(o.zone_m)))
             return;
         const bool take_it = step.decides == Grade::unknown   ? as_unknown(o)

@@ -27,6 +27,11 @@ Key key_of(const Fate& fate, const Dangers& dangers) {
     return {Outcome::Kind::unknown, fate.end, hazard(fate.touch)};
 }
 
+/// How much wider the zone is that a boat enters, by the moving bottom there.
+double moved_of(const Fate& fate, const Dangers& dangers) {
+    return fate.zone == no_obstacle ? 0.0 : dangers.all()[fate.zone].moved_m;
+}
+
 Times times_of(std::vector<double> values) {
     std::sort(values.begin(), values.end());
     return {quantile(values, early_share), quantile(values, 0.5), quantile(values, late_share)};
@@ -46,7 +51,9 @@ std::vector<Outcome> outcomes_of(const Ensemble& ensemble, const Dangers& danger
         for (const Fate* fate : fates) {
             times.push_back(o.kind == Outcome::Kind::danger ? fate->zone_s : fate->end_s);
             o.touched_share += fate->touch_s != not_reached ? 1.0 / all : 0.0;
+            o.moved_m = std::max(o.moved_m, moved_of(*fate, dangers));
         }
+        o.first_s = *std::min_element(times.begin(), times.end());
         o.early_s = quantile(times, early_share);
         o.median_s = quantile(times, 0.5);
         out.push_back(o);
@@ -106,6 +113,7 @@ std::vector<Cluster> clusters_of(const Ensemble& ensemble, const Dangers& danger
                 c.place.x += fate->zone_at.x / count;
                 c.place.y += fate->zone_at.y / count;
                 times.push_back(fate->zone_s);
+                c.moved_m = std::max(c.moved_m, moved_of(*fate, dangers));
             }
             c.share = count / static_cast<double>(ensemble.fates.size());
             c.median_s = quantile(times, 0.5);
@@ -128,6 +136,33 @@ std::optional<Instant> afloat_again(const TideLine& tide, Instant from, double l
     }
 }
 
+/// The tide that floats a boat off whatever its middle lies on, not off the rim of it alone.
+double floats_at(const Fate& fate, const Dangers& dangers) {
+    const geo::Box place{fate.end_at.x, fate.end_at.y, fate.end_at.x, fate.end_at.y};
+    double level = dangers.all()[fate.touch].touch_below_m;
+    for (const auto& o : dangers.all())
+        if (o.says == Obstacle::Says::danger && !o.above_m && o.touch_below_m > level &&
+            o.extent->box().meets(place) && o.extent->contains(fate.end_at))
+            level = o.touch_below_m;
+    return level;
+}
+
+/// When a boat that touched floats again. Its own clock of the tide and the one foretold may differ, and what
+/// is told beside this time is the tide foretold: the later counts, of a tide no lower than when it touched.
+void find_afloat(Aground& out, const TideLine& tide, double clock_s, double level_m) {
+    const Instant own = out.touched + clock_s;
+    Instant followed_to = own;
+    const auto by_own = afloat_again(tide, own + TideLine::step_s, level_m, followed_to);
+    out.followed_to = followed_to - clock_s;
+    if (!by_own)
+        return;
+    const double back_to_m = std::max(level_m, tide.at(out.touched).value_or(level_m));
+    const auto foretold = afloat_again(tide, out.touched + TideLine::step_s, back_to_m, followed_to);
+    out.followed_to = followed_to;
+    if (foretold)
+        out.until = std::max(*by_own - clock_s, *foretold);
+}
+
 std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift, const Dangers& dangers) {
     std::map<std::size_t, std::vector<const Fate*>> by_hazard;
     for (const auto& fate : ensemble.fates)
@@ -145,18 +180,16 @@ std::optional<Aground> aground_of(const Ensemble& ensemble, const Adrift& adrift
     out.hazard = hazard;
     out.share = static_cast<double>(fates.size()) / static_cast<double>(ensemble.fates.size());
     out.touched = adrift.begin + static_cast<double>(middle.touch_s);
-    const double level = dangers.all()[middle.touch].touch_below_m;
+    const double level = floats_at(middle, dangers);
     out.at_any_tide = !std::isfinite(level);
     const Instant by_its_clock = out.touched + static_cast<double>(middle.clock_s);
     const TideLine& tide = adrift.later ? *adrift.later : *adrift.tide;
     const auto now = tide.at(by_its_clock), next = tide.at(by_its_clock + TideLine::step_s);
     if (now && next)
         out.falling = *next < *now;
-    Instant followed_to = by_its_clock;
+    out.followed_to = out.touched;
     if (!out.at_any_tide)
-        if (const auto up = afloat_again(tide, by_its_clock + TideLine::step_s, level, followed_to))
-            out.until = *up - static_cast<double>(middle.clock_s);
-    out.followed_to = followed_to - static_cast<double>(middle.clock_s);
+        find_afloat(out, tide, static_cast<double>(middle.clock_s), level);
     return out;
 }
 
@@ -165,7 +198,11 @@ void find_soonest(Summary& out, const Ensemble& ensemble, const Dangers& dangers
         if (fate.trouble_s() != out.trouble.early_s)
             continue;
         if (fate.zone_s == fate.trouble_s() && fate.zone != no_obstacle) {
-            out.soonest = dangers.all()[fate.zone].hazard;
+            const auto hazard = dangers.all()[fate.zone].hazard;
+            if (out.soonest != hazard)
+                out.soonest_moved_m = 0.0;
+            out.soonest = hazard;
+            out.soonest_moved_m = std::max(out.soonest_moved_m, moved_of(fate, dangers));
         } else if (fate.end != End::afloat) {
             out.soonest_end = fate.end;
             if (fate.end == End::unknown_water)

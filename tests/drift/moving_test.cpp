@@ -1,5 +1,5 @@
 // A bank whose bottom moves: the boat enters its zone where it may lie by now, and touches it where charted.
-#include "dangerline/drift/ensemble.hpp"
+#include "dangerline/drift/outcomes.hpp"
 
 #include <gtest/gtest.h>
 
@@ -65,6 +65,31 @@ TEST(DriftMoving, zone_is_wider_by_the_movement) {
     EXPECT_NEAR(northward(moved, -700.0).zone_s, 980.0f, 1.0f);
     EXPECT_NEAR(northward(moved, -330.0).zone_s, 980.0f, 1.0f);
     EXPECT_LT(northward(moved, -200.0).zone_s, 900.0f);
+}
+
+// Only where the zone met is that of a part that moves is it wider, and so much.
+TEST(DriftMoving, says_the_movement_of_what_was_met) {
+    Scene scene;
+    bank(scene, 300.0);
+    const auto moved_where = [&](double x) {
+        const StreamGrid water = steady(0.0, 1.0);
+        const sea::Wind wind = sea::Wind::steady(0.0, 0.0, "none");
+        const TideLine tide = level(1.0);
+        Adrift a;
+        a.begin = noon;
+        a.lasts_s = 3600.0;
+        a.start = {x, -1000.0};
+        a.water = &water;
+        a.wind = &wind;
+        a.tide = &tide;
+        const auto dangers = scene.dangers(1.0, 1.0);
+        const auto s = summarise(run(a, dangers, {.particles = 40, .errors = Errors::none()}), a, dangers);
+        EXPECT_EQ(s.outcomes.at(0).moved_m, s.soonest_moved_m);
+        EXPECT_EQ(s.clusters.at(0).moved_m, s.soonest_moved_m);
+        return s.soonest_moved_m;
+    };
+    EXPECT_EQ(moved_where(700.0), 300.0);
+    EXPECT_EQ(moved_where(-700.0), 0.0) << "its other half moves, 700 m off";
 }
 
 TEST(DriftMoving, touching_stays_where_it_is_charted) {

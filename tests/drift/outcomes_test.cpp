@@ -111,6 +111,64 @@ TEST(Outcomes, aground_until_the_tide_comes_back) {
     EXPECT_EQ(aground->share, 1.0);
 }
 
+// Boats whose tide comes early touch sooner and float sooner than foretold: the tide told stands beside both.
+TEST(Outcomes, afloat_no_sooner_than_the_tide_foretold) {
+    Shore shore;
+    const auto back = noon + 4.0 * 3600.0;
+    shore.tide = {
+        [&](Instant t) { return t < back ? 2.0 - (t - noon) / 3600.0 * 0.8 : -1.2 + (t - back) / 3600.0; },
+        noon - 3.0 * 3600.0, noon + 9.0 * 3600.0};
+    shore.scene = Scene();
+    shore.scene.ledge({{2000.0, -4000.0}, {2000.0, 4000.0}}, 0.2);
+    shore.water = steady(90.0, 0.3);
+    shore.wind = sea::Wind::steady(0.0, 0.0, "none");
+    shore.settings.errors = Errors::none();
+    shore.settings.errors.tide_clock_s = 1800.0;
+    shore.settings.particles = 40;
+    const auto dangers = shore.scene.dangers(-2.0, 5.0);
+    int runs = 0;
+    for (const double start : {-200.0, 300.0, 600.0}) // foretold tides of 0.37, 0.74 and 0.96 there
+        for (shore.settings.seed = 1; shore.settings.seed < 6; ++shore.settings.seed) {
+            shore.adrift.start = {start, 0.0};
+            const auto ensemble = run(shore.adrift, dangers, shore.settings);
+            const auto aground = summarise(ensemble, shore.adrift, dangers).aground;
+            if (!aground)
+                continue;
+            ++runs;
+            ASSERT_TRUE(aground->until);
+            const double then = *shore.tide.at(*aground->until);
+            EXPECT_GE(then, *shore.tide.at(aground->touched) - 1e-6);
+            EXPECT_GE(then, 0.4 - 1e-6);
+        }
+    EXPECT_GT(runs, 8);
+}
+
+// A boat that lies on the shoal middle of a bank floats when its middle does, not when its rim does.
+TEST(Outcomes, afloat_off_whatever_it_lies_on) {
+    Shore shore;
+    const auto back = noon + 2.0 * 3600.0;
+    shore.tide = {[&](Instant t) { return t < back ? 0.0 : (t - back) / 3600.0; }, noon - 3.0 * 3600.0,
+                  noon + 9.0 * 3600.0};
+    shore.settings.errors = Errors::none();
+    shore.scene = Scene();
+    for (const double half : {500.0, 100.0}) {
+        hazard::Step step;
+        step.depth = Depth::from_metres(half > 200.0 ? -0.2 : -2.0);
+        shore.scene.add(hazard::Kind::depth,
+                        geo::Shape::of_area({{{-half, -half}, {half, -half}, {half, half}, {-half, half}}}),
+                        step);
+    }
+    shore.adrift.start = {0.0, 0.0};
+    const auto dangers = shore.scene.dangers(-2.0, 5.0);
+    const auto aground = summarise(run(shore.adrift, dangers, shore.settings), shore.adrift, dangers).aground;
+    ASSERT_TRUE(aground && aground->until);
+    EXPECT_EQ(aground->touched, noon);
+    double middle_m = 0.0;
+    for (const auto& o : dangers.all())
+        middle_m = std::max(middle_m, o.touch_below_m);
+    EXPECT_GE(*shore.tide.at(*aground->until), middle_m - 1e-6);
+}
+
 TEST(Outcomes, outlines_hold_their_share) {
     std::mt19937 random(11);
     std::normal_distribution<double> normal;

@@ -34,6 +34,7 @@ struct Obstacle {
     Says says = Says::danger;
     int category = 0; ///< CATWAT of rough water
     double zone_m = 0.0, touch_m = 0.0;
+    double moved_m = 0.0; ///< of zone_m: as far as the bottom may have moved there since its survey
     /// In force while the tide (above the reference datum) is lower: +infinity always, -infinity never.
     double zone_below_m = std::numeric_limits<double>::infinity();
     double touch_below_m = -std::numeric_limits<double>::infinity();

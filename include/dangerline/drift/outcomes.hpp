@@ -24,6 +24,9 @@ struct Outcome {
     /// Seconds; of the boats of this outcome the earliest 5 % and the middle one. Of afloat the time looked
     /// at.
     double early_s = 0.0, median_s = 0.0;
+    double first_s = 0.0; ///< the very first of them
+    double moved_m =
+        0.0; ///< of a danger: most that its zone is wider, by its moving bottom, where they enter
 };
 
 /// Times by which a share of all boats has met something; infinity where fewer have.
@@ -39,6 +42,7 @@ struct Cluster {
     geo::Point place{}; ///< mean of where they enter the zone
     double share = 0.0; ///< of all boats
     double median_s = 0.0;
+    double moved_m = 0.0; ///< as of an outcome
 };
 /// Boats whose entries lie in neighbouring squares of this size belong together.
 inline constexpr double cluster_m = 250.0;
@@ -55,9 +59,11 @@ struct Aground {
     std::size_t hazard = 0;
     double share = 0.0; ///< of all boats touch it
     Instant touched = Instant::from_unix_seconds(0.0);
-    std::optional<bool> falling{};  ///< the tide, then; nothing: not known
-    bool at_any_tide = false;       ///< no tide floats it off
-    std::optional<Instant> until{}; ///< the tide is up to that level again; nothing: not as far as is known
+    std::optional<bool> falling{}; ///< the tide, then; nothing: not known
+    bool at_any_tide = false;      ///< no tide floats it off
+    /// The tide is up again: to the level at which it floats, by the boat's own clock of the tide and by the
+    /// one foretold, and to the height foretold for when it touched. Nothing: not as far as is known.
+    std::optional<Instant> until{};
     Instant followed_to = Instant::from_unix_seconds(0.0); ///< the tide was, so far
 };
 
@@ -69,6 +75,7 @@ struct Summary {
     double touched_share = 0.0;
     /// The hazard that the earliest meet (trouble.early_s); nothing where they leave what is known.
     std::optional<std::size_t> soonest{};
+    double soonest_moved_m = 0.0; ///< its zone is so much wider there, by its moving bottom
     /// How the earliest leave what is known, where they meet no danger, and in what water nobody charted.
     /// afloat: they don't.
     End soonest_end = End::afloat;
