@@ -147,6 +147,7 @@ class RouteBroken {
             p.median_s = summary.trouble.median_s;
             p.danger_share = p.unknown_share = 0.0;
             p.hazard = summary.soonest;
+            p.moved_m = summary.soonest_moved_m;
             p.why = summary.soonest_end == drift::End::afloat
                         ? std::string()
                         : why_words(summary.soonest_end, summary.soonest_water, report_.base.hazards);

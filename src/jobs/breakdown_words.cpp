@@ -16,14 +16,19 @@ double miles(double metres) {
     return metres / metres_per_nautical_mile;
 }
 
+/// Rounded up: help takes never less than is told.
+std::string help_words(double seconds) {
+    return minutes_words(60.0 * std::ceil(seconds / 60.0));
+}
+
 std::string half_words(const BreakdownPoint& p, double lasts_s) {
     return std::isfinite(p.median_s) ? "after " + minutes_words(p.median_s)
                                      : "not within " + minutes_words(lasts_s);
 }
 
 std::string least_sentence(const BreakdownPoint& p, const DriftReport& base) {
-    const std::string then =
-        p.hazard ? " before " + told(base.hazards[*p.hazard]) : ", then nothing is known (" + p.why + ")";
+    const std::string then = p.hazard ? " before " + told(base.hazards[*p.hazard], p.moved_m)
+                                      : ", then nothing is known (" + p.why + ")";
     return fmt::format(
         "Least time: {:.2f} NM from the start at {}: {} in hand{}, half the runs {} (as \"{}\").", miles(p.s),
         base.plan.zone.clock(p.at), minutes_words(p.early_s), then, half_words(p, base.plan.drift.lasts_s),
@@ -31,10 +36,11 @@ std::string least_sentence(const BreakdownPoint& p, const DriftReport& base) {
 }
 
 std::string help_sentence(const HelpTime& help, const BreakdownPoint& p) {
-    return fmt::format("Help from {}: {} ({:.1f} NM in a straight line), {} {}.", help.name,
-                       minutes_words(help.seconds), miles(help.metres),
-                       minutes_words(std::abs(help.seconds - p.early_s)),
-                       help.seconds > p.early_s ? "too late for the earliest" : "before the earliest");
+    const double late_s = help.seconds - p.early_s;
+    return fmt::format("Help from {}: {} ({:.1f} NM in a straight line), {}.", help.name,
+                       help_words(help.seconds), miles(help.metres),
+                       late_s > 0.0 ? help_words(late_s) + " too late for the earliest"
+                                    : minutes_words(-late_s) + " before the earliest");
 }
 
 std::string second_sentence(const SecondTried& second, const BrokenRoute& route, const BreakdownPoint& p,
@@ -46,7 +52,7 @@ std::string second_sentence(const SecondTried& second, const BrokenRoute& route,
         minutes_words(p.early_s),
         route.help.empty()
             ? std::string()
-            : fmt::format("; the soonest help takes {}", minutes_words(route.help.front().seconds)));
+            : fmt::format("; the soonest help takes {}", help_words(route.help.front().seconds)));
 }
 
 /// The point with the least time, the stretch it lies on, and what there is against it.
@@ -83,7 +89,30 @@ void say_least(BrokenRoute& route, const DriftReport& base) {
         out.push_back(second_sentence(second, route, p, lasts_s));
 }
 
+/// What comes after the least time of a stretch, if anything does.
+std::string then_words(const BreakdownStretch& stretch, const BreakdownPoint& least,
+                       const DriftReport& base) {
+    const std::string label = least.hazard ? base.hazards[*least.hazard].label : std::string();
+    if (least.early_s <= 0.0)
+        return !stretch.why.empty() ? ": not known: " + stretch.why
+               : !label.empty()     ? ": in the danger zone of " + label
+                                    : std::string();
+    if (!std::isfinite(least.early_s))
+        return {};
+    return fmt::format(", least {}{}", minutes_words(least.early_s),
+                       !label.empty()       ? ": " + label
+                       : !least.why.empty() ? ", then nothing is known: " + least.why
+                                            : std::string());
+}
+
 } // namespace
+
+std::string stretch_words(const BrokenRoute& route, const BreakdownStretch& stretch,
+                          const DriftReport& base) {
+    const BreakdownPoint& least = route.points[stretch.least];
+    return band_words(stretch.band) + then_words(stretch, least, base) +
+           (stretch.help_too_late && least.early_s > 0.0 ? "; help comes too late" : "");
+}
 
 void put_into_words(BrokenRoute& route, const DriftReport& base) {
     say_least(route, base);

@@ -131,8 +131,8 @@ void describe(const plan::Plan& plan, const Places& places, const Diagnostics& d
     report.hazards_tested = places.hazards().all.size();
     bool moves = false;
     for (const auto& h : places.hazards().all) {
-        report.hazards.push_back({label_of(h), h.kind, h.object, hazard::moved_m(h)});
-        moves = moves || report.hazards.back().moved_m > 0.0;
+        report.hazards.push_back({label_of(h), h.kind, h.object});
+        moves = moves || hazard::moved_m(h) > 0.0;
     }
     if (moves)
         report.plan.drift_assumptions.push_back(

@@ -94,6 +94,7 @@ DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day,
         row.early_s = summary.trouble.early_s;
         row.median_s = summary.trouble.median_s;
         row.hazard = summary.soonest;
+        row.moved_m = summary.soonest_moved_m;
         if (summary.soonest_end != drift::End::afloat)
             row.why = why_words(summary.soonest_end, summary.soonest_water, hazards);
         for (const auto& o : summary.outcomes) {
@@ -101,6 +102,8 @@ DriftRow row_of(const plan::Plan& plan, const DriftScene& scene, const Day& day,
             (o.kind == Kind::danger    ? row.danger_share
              : o.kind == Kind::unknown ? row.unknown_share
                                        : row.afloat_share) += o.share;
+            if (o.kind == Kind::unknown && row.why.empty()) // the commonest comes first
+                row.why = why_words(o.end, o.hazard, hazards);
         }
         for (const auto& c : summary.clusters)
             if (row.hazard == c.hazard && !row.place)
@@ -125,30 +128,42 @@ std::string combination(const DriftRow& row) {
                        row.springs ? "springs" : "neaps");
 }
 
+std::string time_words(const DriftRow& row, const DriftReport& base) {
+    const std::string unknown =
+        row.unknown_share > 0.0 ? share_words(row.unknown_share) + " of the runs end where nothing is known"
+                                : std::string();
+    if (std::isfinite(row.early_s) && !row.hazard)
+        return fmt::format("{} in hand, then nothing is known: {} ({})", minutes_words(row.early_s), row.why,
+                           unknown);
+    return (std::isfinite(row.early_s) ? minutes_words(row.early_s) + " in hand before " +
+                                             told(base.hazards[*row.hazard], row.moved_m)
+                                       : "fewer than one run in twenty meets anything in " +
+                                             minutes_words(base.plan.drift.lasts_s)) +
+           (unknown.empty() ? unknown : fmt::format("; {}, most of them: {}", unknown, row.why));
+}
+
 void say(const DriftTableReport& report, std::vector<DriftRow> rows, const std::string& name,
          std::vector<std::string>& out) {
     const auto sooner = [](const DriftRow& a, const DriftRow& b) {
         return a.early_s != b.early_s ? a.early_s < b.early_s : a.afloat_share < b.afloat_share;
     };
-    const auto time = [&](const DriftRow& row) {
-        if (!std::isfinite(row.early_s))
-            return fmt::format("fewer than one run in twenty meets anything in {}",
-                               minutes_words(report.base.plan.drift.lasts_s));
-        return minutes_words(row.early_s) + (row.hazard
-                                                 ? " in hand before " + told(report.base.hazards[*row.hazard])
-                                                 : " in hand, then nothing is known: " + row.why);
+    // Time in hand of which most is not known is not the best there is.
+    const auto not_known = [](const DriftRow& row) { return row.unknown_share > 0.5; };
+    const auto worse = [&](const DriftRow& a, const DriftRow& b) {
+        return not_known(a) != not_known(b) ? not_known(a) : sooner(a, b);
     };
-    const auto unknown = static_cast<std::size_t>(
-        std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.unknown_share > 0.5; }));
+    const auto unknown = std::count_if(rows.begin(), rows.end(), not_known);
     const auto short_time = static_cast<std::size_t>(
         std::count_if(rows.begin(), rows.end(), [](const DriftRow& r) { return r.early_s < 1800.0; }));
     for (const bool springs : {true, false}) {
         const auto half = std::stable_partition(
             rows.begin(), rows.end(), [springs](const DriftRow& row) { return row.springs == springs; });
         const auto worst = std::min_element(rows.begin(), half, sooner);
-        const auto best = std::max_element(rows.begin(), half, sooner);
-        out.push_back(fmt::format("{}: worst {}: {}.", name, combination(*worst), time(*worst)));
-        out.push_back(fmt::format("{}: best {}: {}.", name, combination(*best), time(*best)));
+        const auto best = std::max_element(rows.begin(), half, worse);
+        out.push_back(
+            fmt::format("{}: worst {}: {}.", name, combination(*worst), time_words(*worst, report.base)));
+        out.push_back(
+            fmt::format("{}: best {}: {}.", name, combination(*best), time_words(*best, report.base)));
     }
     out.push_back(fmt::format("{}: of {} combinations {} leave less than 30 min in hand.", name, rows.size(),
                               short_time));

@@ -19,10 +19,10 @@ void add_point(Members& to, const jobs::BreakdownPoint& p, const BreakdownReport
     to.push_back({"danger_share", share_value(p.danger_share)});
     to.push_back({"unknown_share", share_value(p.unknown_share)});
     if (p.hazard)
-        add_danger(to, report.base.hazards.at(*p.hazard));
+        add_danger(to, report.base.hazards.at(*p.hazard), p.moved_m);
     if (!p.why.empty())
         to.push_back({"not_known", Value::text(p.why)});
-    to.push_back({"minutes_to_help", p.help_s ? minutes_value(*p.help_s) : Value::null()});
+    to.push_back({"minutes_to_help", p.help_s ? help_minutes_value(*p.help_s) : Value::null()});
 }
 
 Feature stretch_feature(const BrokenRoute& route, const jobs::BreakdownStretch& stretch,

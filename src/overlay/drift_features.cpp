@@ -36,7 +36,7 @@ Value outcome_value(const Outcome& o, const DriftReport& report) {
     if (o.kind == Outcome::Kind::unknown)
         p.push_back({"why", Value::text(drift::to_text(o.end))});
     if (o.hazard)
-        add_danger(p, report.hazards.at(*o.hazard));
+        add_danger(p, report.hazards.at(*o.hazard), o.moved_m);
     p.push_back({"touched_share", share_value(o.touched_share)});
     p.push_back({"early_min", minutes_value(o.early_s)});
     p.push_back({"median_min", minutes_value(o.median_s)});
@@ -120,7 +120,7 @@ class Collector {
     }
     void add_cluster(const DriftedMark& mark, const DriftedBoat& boat, const drift::Cluster& c) {
         Members p = common("cluster", mark, boat);
-        add_danger(p, report_.hazards.at(c.hazard));
+        add_danger(p, report_.hazards.at(c.hazard), c.moved_m);
         p.push_back({"share", share_value(c.share)});
         p.push_back({"median_min", minutes_value(c.median_s)});
         features.push_back({rounded_place(report_.plane.to_position(c.place)), std::move(p)});

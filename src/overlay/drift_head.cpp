@@ -1,9 +1,15 @@
 #include "overlay/drift_head.hpp"
 
+#include <cmath>
+
 namespace dangerline::overlay {
 
 Value minutes_value(double seconds) {
-    return Value::number(seconds / 60.0, 1);
+    return Value::number(std::floor(seconds / 6.0) / 10.0, 1);
+}
+
+Value help_minutes_value(double seconds) {
+    return Value::number(std::ceil(seconds / 6.0) / 10.0, 1);
 }
 
 Value share_value(double share) {
@@ -14,12 +20,12 @@ Value time_value(Instant t) {
     return Value::text(to_iso_utc(t));
 }
 
-void add_danger(Members& to, const jobs::DriftHazard& hazard) {
+void add_danger(Members& to, const jobs::DriftHazard& hazard, double moved_m) {
     to.push_back({"what", Value::text(hazard.label)});
     to.push_back({"kind", Value::text(hazard::to_text(hazard.kind))});
     to.push_back({"object", object_value(hazard.object)});
-    if (hazard.moved_m > 0.0)
-        to.push_back({"moved_m", Value::number(hazard.moved_m, 1)});
+    if (moved_m > 0.0)
+        to.push_back({"moved_m", Value::number(moved_m, 1)});
 }
 
 HeadFacts drift_facts(const char* job, const jobs::DriftReport& r, const std::string& version, Value counts) {

@@ -21,7 +21,7 @@ std::string csv_cell(const std::string& words) {
 }
 
 std::string csv_minutes(double seconds) {
-    return std::isfinite(seconds) ? fmt::format("{:.1f}", seconds / 60.0) : std::string();
+    return std::isfinite(seconds) ? fmt::format("{:.1f}", std::floor(seconds / 6.0) / 10.0) : std::string();
 }
 
 /// Of rows that differ in the hour alone the one with the least time.
@@ -77,7 +77,7 @@ std::string drift_table_geojson(const jobs::DriftTableReport& report, const std:
     std::size_t none = 0, not_known = 0;
     for (const auto* row : worst_hours(report)) {
         const bool met = row->hazard && row->place;
-        if (!met && row->why.empty()) {
+        if (!met && !std::isfinite(row->early_s)) {
             ++none;
             continue;
         }
@@ -89,7 +89,9 @@ std::string drift_table_geojson(const jobs::DriftTableReport& report, const std:
             features.push_back({rounded_place(mark.position), std::move(p)});
             continue;
         }
-        add_danger(p, report.base.hazards.at(*row->hazard));
+        add_danger(p, report.base.hazards.at(*row->hazard), row->moved_m);
+        if (!row->why.empty())
+            p.push_back({"not_known", Value::text(row->why)});
         features.push_back(
             {cut_line({mark.position, report.base.plane.to_position(*row->place)}), std::move(p)});
     }

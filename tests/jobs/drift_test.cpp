@@ -116,7 +116,7 @@ TEST(DriftJob, moving_bank) {
                            [](const auto& a) { return a.starts_with("over a bottom that moves"); });
     };
     EXPECT_TRUE(says(moves));
-    const double moved_m = moves.hazards[*moves.marks[0].boats[0].summary.outcomes[0].hazard].moved_m;
+    const double moved_m = moves.marks[0].boats[0].summary.outcomes[0].moved_m;
     EXPECT_GT(moved_m, 100.0);
 }
 
@@ -130,6 +130,45 @@ TEST(DriftJob, aground_until_the_tide_is_back) {
     EXPECT_GT(*aground->until, mark.at + 4.0 * 3600.0);
     EXPECT_LT(*aground->until, mark.at + 12.0 * 3600.0);
     EXPECT_NE(mark.boats[1].sentences.back().find("aground until the tide is back at "), std::string::npos);
+}
+
+// What is met sooner than the minutes in hand, but by few, is told in the first sentence; "earliest" stays
+// the one run in twenty.
+TEST(DriftJob, few_meet_something_sooner) {
+    const auto report = run_drift(changed("", ""));
+    bool told = false;
+    for (const auto& boat : report.marks[0].boats) {
+        const auto& s = boat.summary;
+        const drift::Outcome* first = nullptr;
+        for (const auto& o : s.outcomes)
+            if (o.kind == Kind::danger && (!first || o.first_s < first->first_s))
+                first = &o;
+        ASSERT_TRUE(first);
+        const std::string words =
+            "Sooner, but in fewer than one run in twenty: " + report.hazards[*first->hazard].label +
+            ", the first after " + minutes_words(first->first_s) + ".";
+        const bool sooner =
+            first->hazard != s.soonest && minutes_words(first->first_s) != minutes_words(s.trouble.early_s);
+        EXPECT_EQ(boat.sentences[0].ends_with(words), sooner) << boat.sentences[0];
+        told = told || sooner;
+        for (std::size_t i = 1; i < boat.sentences.size(); ++i)
+            EXPECT_EQ(boat.sentences[i].find("earliest"), std::string::npos) << boat.sentences[i];
+    }
+    EXPECT_TRUE(told) << "nothing to try";
+}
+
+TEST(DriftJob, mark_within_a_zone) {
+    // At the slip, where the breakdown route starts.
+    auto plan = changed("", "");
+    plan.marks[0].position = {-27.930290, 46.081376};
+    plan.drift.errors.tide_clock_s = 0.0;
+    const auto report = run_drift(plan);
+    const auto& boat = report.marks[0].boats[0];
+    ASSERT_EQ(boat.summary.zone.median_s, 0.0) << boat.sentences[0];
+    EXPECT_TRUE(boat.sentences[0].starts_with("The mark itself lies within a danger zone"))
+        << boat.sentences[0];
+    EXPECT_NE(boat.sentences[1].find(", the mark itself lies within its zone"), std::string::npos)
+        << boat.sentences[1];
 }
 
 // Cliffs, structures, buoys and beacons, and rough water are dangers to a boat adrift too.
@@ -274,6 +313,7 @@ TEST(DriftJob, table_of_a_mark) {
     for (const auto& row : report.rows) {
         EXPECT_NEAR(row.danger_share + row.unknown_share + row.afloat_share, 1.0, 1e-9);
         EXPECT_LE(row.early_s, row.median_s);
+        EXPECT_EQ(row.why.empty(), row.unknown_share == 0.0);
     }
     // Worst and best at springs, then at neaps, then how many leave little time.
     ASSERT_GE(report.sentences.size(), 5u);
@@ -286,6 +326,22 @@ TEST(DriftJob, table_of_a_mark) {
     is(1, "best", "springs");
     is(2, "worst", "neaps");
     is(3, "best", "neaps");
+    // The best is one that is mostly known, though others seem to leave more; what is not known of it is
+    // said.
+    for (const bool springs : {true, false}) {
+        const DriftRow* best = nullptr;
+        for (const auto& row : report.rows)
+            if (row.springs == springs && row.unknown_share <= 0.5 && (!best || row.early_s > best->early_s))
+                best = &row;
+        ASSERT_TRUE(best);
+        const auto& said = report.sentences[springs ? 1 : 3];
+        EXPECT_NE(said.find(": " + minutes_words(best->early_s) + " in hand"), std::string::npos) << said;
+    }
+    const bool all_known = std::all_of(report.rows.begin(), report.rows.end(),
+                                       [](const auto& row) { return row.unknown_share <= 0.5; });
+    EXPECT_FALSE(all_known) << "nothing to try";
+    EXPECT_NE(report.sentences[1].find(" of the runs end where nothing is known"), std::string::npos)
+        << report.sentences[1];
 }
 
 TEST(DriftJob, table_is_aged_by_the_first_of_its_marks) {
@@ -322,7 +378,8 @@ TEST(DriftJob, table_says_why_nothing_is_known) {
     const auto report = run_drift_table(plan, [](double) {});
     for (const auto& row : report.rows)
         EXPECT_EQ(row.why, "stream not known");
-    EXPECT_NE(report.sentences[0].find("0 min in hand, then nothing is known: stream not known"),
+    EXPECT_NE(report.sentences[0].find("0 min in hand, then nothing is known: stream not known (100 % of the "
+                                       "runs end where nothing is known)"),
               std::string::npos)
         << report.sentences[0];
 }

@@ -261,6 +261,8 @@ def check_counts(document):
             yield "shares of one combination are more than one"
         if head["counts"]["not_known"] != sum(p["role"] == "not_known" for p in properties):
             yield "the count does not agree with what is not known"
+        if any(p["unknown_share"] > 0 and not p.get("not_known") for p in properties):
+            yield "something is unknown and nothing says why"
         return
     elif head["job"] == "anchor":
         yield from check_marks(head["counts"], properties)

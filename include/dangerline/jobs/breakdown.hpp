@@ -23,7 +23,8 @@ struct BreakdownPoint {
     double early_s = 0.0, median_s = 0.0; ///< to danger, or to where nothing is known
     double danger_share = 0.0, unknown_share = 0.0;
     std::optional<std::size_t>
-        hazard{}; ///< what the earliest meet; nothing: nothing is known, or no danger met
+        hazard{};         ///< what the earliest meet; nothing: nothing is known, or no danger met
+    double moved_m = 0.0; ///< its zone is so much wider there, by its moving bottom
     /// Why nothing is known where that comes before any danger: "stream not known", the unknown water by its
     /// name, or why the boat may not be here then; else empty.
     std::string why{};
@@ -71,6 +72,9 @@ struct BreakdownReport {
     DriftReport base; ///< without marks
     std::vector<BrokenRoute> routes{};
 };
+
+/// What a stretch leaves and what comes then: "under 10 min, least 3 min: rock; help comes too late".
+std::string stretch_words(const BrokenRoute& route, const BreakdownStretch& stretch, const DriftReport& base);
 
 /// Failures: as run_passage() and run_drift().
 BreakdownReport run_breakdown(const plan::Plan& plan, const std::optional<std::string>& depart);

@@ -19,7 +19,6 @@ struct DriftHazard {
     std::string label; ///< "rock \"Gannet Rock\""
     hazard::Kind kind = hazard::Kind::depth;
     hazard::ObjectRef object{};
-    double moved_m = 0.0; ///< its bottom may have moved so far since its survey; its zone is so much wider
 };
 
 /// One kind of boat adrift from one mark.
@@ -89,8 +88,11 @@ struct DriftRow {
     double early_s = 0.0, median_s = 0.0; ///< to trouble: danger, or the end of what is known
     double danger_share = 0.0, unknown_share = 0.0, afloat_share = 0.0;
     std::optional<std::size_t>
-        hazard{};      ///< what the earliest meet; nothing: nothing is known, or no danger met
-    std::string why{}; ///< why nothing is known where that comes first; else empty
+        hazard{};         ///< what the earliest meet; nothing: nothing is known, or no danger met
+    double moved_m = 0.0; ///< its zone is so much wider there, by its moving bottom
+    /// Why nothing is known: for the earliest where that comes first, else for most of those who come to it;
+    /// empty: none does.
+    std::string why{};
     std::optional<geo::Point> place{}; ///< where most of those who meet it enter its zone together
 };
 
