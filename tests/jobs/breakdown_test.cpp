@@ -71,6 +71,51 @@ TEST(BreakdownJob, demo_route) {
     EXPECT_GE(route.second[0].early_s, route.points[*route.least].early_s) << "the best of sixteen headings";
 }
 
+// Where some time is left, what comes then is told though it be the end of what is known.
+TEST(BreakdownJob, stretch_says_what_comes_then) {
+    const support::TemporaryFolder folder;
+    auto plan = changed("", "");
+    plan.drift.wind_series =
+        folder.file("wind.csv", "time,from_deg,speed_kn\n2026-06-16T06:00Z,225,2\n2026-06-16T07:20Z,225,2\n");
+    const auto report = run_breakdown(plan, std::nullopt);
+    const auto& route = report.routes.at(0);
+    std::size_t unknown = 0, met = 0;
+    for (const auto& stretch : route.stretches) {
+        const auto& least = route.points[stretch.least];
+        if (least.early_s <= 0.0 || !std::isfinite(least.early_s))
+            continue;
+        const auto words = stretch_words(route, stretch, report.base);
+        (least.hazard ? met : unknown) += 1;
+        EXPECT_NE(words.find(least.hazard ? "min: " + report.base.hazards[*least.hazard].label
+                                          : "min, then nothing is known: wind not known"),
+                  std::string::npos)
+            << words;
+        EXPECT_EQ(words.ends_with("; help comes too late"), stretch.help_too_late);
+    }
+    EXPECT_GT(unknown, 0u);
+    EXPECT_GT(met, 0u);
+}
+
+// Help rounds up: 30 seconds more are a minute.
+TEST(BreakdownJob, help_takes_never_less_than_is_told) {
+    auto plan = changed("", "");
+    const auto report = run_breakdown(plan, std::nullopt);
+    const auto& help = report.routes.at(0).help.at(0);
+    ASSERT_GT(std::fmod(help.seconds, 60.0), 0.0);
+    const auto words = std::to_string(static_cast<long>(std::ceil(help.seconds / 60.0))) + " min";
+    std::size_t told = 0;
+    for (const auto& s : report.routes[0].sentences) {
+        if (s.starts_with("Help from ")) {
+            ++told;
+            EXPECT_NE(s.find(": " + words + " ("), std::string::npos) << s;
+        }
+        if (s.find("the soonest help takes ") != std::string::npos) {
+            EXPECT_NE(s.find("the soonest help takes " + words), std::string::npos) << s;
+        }
+    }
+    EXPECT_EQ(told, 1u);
+}
+
 // A route with no danger met but at its ends says so of the rest alone.
 TEST(BreakdownJob, words_of_a_route_with_dangers_at_its_ends) {
     auto plan = changed("hours = 4", "hours = 4\nstream = \"none\"");

@@ -83,16 +83,6 @@ Exit run_table(const DriftCall& call, const plan::Plan& plan, std::ostream& out)
     return done;
 }
 
-/// What leaves no time at all.
-std::string no_time_words(const jobs::BreakdownStretch& stretch, const jobs::BreakdownPoint& least,
-                          const jobs::BreakdownReport& report) {
-    if (!stretch.why.empty())
-        return ": not known: " + stretch.why;
-    if (least.early_s <= 0.0 && least.hazard)
-        return ": in the danger zone of " + report.base.hazards[*least.hazard].label;
-    return {};
-}
-
 void print_broken(const jobs::BrokenRoute& route, const jobs::BreakdownReport& report, std::ostream& out) {
     const auto& zone = report.base.plan.zone;
     out << fmt::format("\n{}, leaving {}\n", route.track.route().name, zone.to_text(route.departure));
@@ -101,19 +91,11 @@ void print_broken(const jobs::BrokenRoute& route, const jobs::BreakdownReport& r
     for (const auto& sentence : route.sentences)
         out << "  - " << sentence << '\n';
     out << "      from NM   to NM  at             in hand\n";
-    for (const auto& stretch : route.stretches) {
-        const auto& least = route.points[stretch.least];
+    for (const auto& stretch : route.stretches)
         out << fmt::format(
-            "    {:9.2f} {:7.2f}  {} to {}  {}{}{}{}\n", stretch.span.from / metres_per_nautical_mile,
+            "    {:9.2f} {:7.2f}  {} to {}  {}\n", stretch.span.from / metres_per_nautical_mile,
             stretch.span.to / metres_per_nautical_mile, zone.clock(stretch.from).substr(0, 5),
-            zone.clock(stretch.to).substr(0, 5), jobs::band_words(stretch.band),
-            std::isfinite(least.early_s) && least.early_s > 0.0
-                ? fmt::format(", least {} min{}", minutes(least.early_s),
-                              least.hazard ? ": " + report.base.hazards[*least.hazard].label : "")
-                : "",
-            no_time_words(stretch, least, report),
-            stretch.help_too_late && least.early_s > 0.0 ? "; help comes too late" : "");
-    }
+            zone.clock(stretch.to).substr(0, 5), jobs::stretch_words(route, stretch, report.base));
 }
 
 } // namespace
