@@ -93,7 +93,7 @@ SoundedPlace place_of(const std::vector<Sounding>& some, double transducer_m, ge
 }
 
 std::string offset_words(const std::optional<survey::CommonOffset>& offset, std::size_t differences,
-                         std::size_t changed) {
+                         std::size_t changed, std::size_t throughout) {
     if (!offset)
         return fmt::format(
             "{} places with a difference are too few to tell a common offset from local change", differences);
@@ -105,11 +105,28 @@ std::string offset_words(const std::optional<survey::CommonOffset>& offset, std:
             : fmt::format("the log reads {:.1f} m {} than chart and tide in the median of {} places", off_m,
                           offset->metres > 0.0 ? "deeper" : "shoaler", differences);
     if (off_m >= survey::local_change_m)
-        words += ": wrong datum, day or draught offset?";
+        words += offset->metres > 0.0 ? ": wrong datum, day or draught offset?"
+                                      : ": wrong datum, day or draught offset, or a bottom that has risen?";
     if (off_m > survey::greatest_offset_m)
         words += " Its depths prove nothing";
-    return words + (changed == 0 ? "; no local change beside it"
-                                 : fmt::format("; local change at {} of them", changed));
+    words +=
+        changed == 0 ? "; no local change beside it" : fmt::format("; local change at {} of them", changed);
+    return throughout == 0 ? words
+                           : words + fmt::format("; {} shoaler than charted count as cautions", throughout);
+}
+
+/// What an offset to the shoaler may hide is never taken out: it may be the bottom that has risen.
+double taken_out_m(const survey::CommonOffset& offset) {
+    return std::max(offset.metres, 0.0);
+}
+
+std::string remark_of(const SoundedPlace& p) {
+    const auto off = fmt::format("{:.1f} m {} than the rest of the log", std::abs(*p.local_m),
+                                 *p.local_m < 0.0 ? "shoaler" : "deeper");
+    if (p.shoaler_throughout)
+        return fmt::format("{:.1f} m shoaler than charted, {}", -*p.difference_m,
+                           p.changed ? off : "as the rest of the log");
+    return p.changed ? off : "as the rest of the log";
 }
 
 /// One hazard of neighbours in a log.
@@ -117,11 +134,12 @@ hazard::Hazard shoal_of(const TriedOutcome& outcome, std::size_t first, std::siz
                         const geo::Plane& plane) {
     std::vector<geo::Point> at;
     const SoundedPlace* least = nullptr;
+    const double out_m = taken_out_m(*outcome.offset);
     double most_m = 0.0;
     for (std::size_t i = first; i < last; ++i) {
         const auto& p = outcome.places[i];
         at.push_back(plane.to_plane(p.place));
-        most_m = std::max(most_m, -*p.local_m);
+        most_m = std::max(most_m, out_m - *p.difference_m);
         if (!least || *p.sounded_m < *least->sounded_m)
             least = &p;
     }
@@ -134,11 +152,12 @@ hazard::Hazard shoal_of(const TriedOutcome& outcome, std::size_t first, std::siz
     s.in_force = hazard::InForce::always;
     s.decides = hazard::Grade::caution;
     s.cause = hazard::Cause::survey;
-    s.depth = Depth::from_metres(*least->sounded_m - outcome.offset->metres);
+    s.depth = Depth::from_metres(*least->sounded_m - out_m);
     s.extent = std::make_shared<const geo::Shape>(geo::Shape::of_points(std::move(at)));
     s.basis = fmt::format("up to {:.1f} m shoaler than chart and tide in the log of {} on {}, its median "
-                          "of {:+.1f} m taken out",
-                          most_m, outcome.run.by, to_text(outcome.run.on), outcome.offset->metres + 0.0);
+                          "of {:+.1f} m {}",
+                          most_m, outcome.run.by, to_text(outcome.run.on), outcome.offset->metres + 0.0,
+                          outcome.offset->metres < 0.0 ? "left in" : "taken out");
     h.box = s.extent->box();
     h.steps.push_back(std::move(s));
     return h;
@@ -178,18 +197,19 @@ void compare_soundings(const std::vector<Sounding>& log, double transducer_m, co
             differences.push_back(*out.places.back().difference_m);
     }
     out.offset = survey::common_offset(differences);
-    std::size_t changed = 0;
+    std::size_t changed = 0, throughout = 0;
     for (auto& p : out.places) {
         if (!p.difference_m || !out.offset)
             continue;
         p.local_m = *p.difference_m - out.offset->metres;
         p.changed = survey::is_local_change(*p.difference_m, *out.offset);
         changed += p.changed;
-        p.remark = !p.changed ? "as the rest of the log"
-                              : fmt::format("{:.1f} m {} than the rest of the log", std::abs(*p.local_m),
-                                            *p.local_m < 0.0 ? "shoaler" : "deeper");
+        p.shoaler_throughout =
+            out.offset->metres < -survey::local_change_m && *p.difference_m < -survey::local_change_m;
+        throughout += p.shoaler_throughout;
+        p.remark = remark_of(p);
     }
-    out.offset_words = offset_words(out.offset, differences.size(), changed);
+    out.offset_words = offset_words(out.offset, differences.size(), changed, throughout);
 }
 
 std::vector<hazard::Hazard> shoals_of(const std::vector<TriedOutcome>& outcomes, const geo::Plane& plane) {

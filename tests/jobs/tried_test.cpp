@@ -165,6 +165,27 @@ TEST(Sounder, TellsAnOffsetFromAChange) {
         << out.offset_words;
 }
 
+/// The same with a route along the run.
+plan::Plan plan_along(const support::TemporaryFolder& folder, Sample run) {
+    run.more = "[[route]]\nfile = \"run.geojson\"\n";
+    const auto position = [](const geo::Position& p) {
+        return "[" + std::to_string(p.lon_deg) + "," + std::to_string(p.lat_deg) + "]";
+    };
+    folder.file("run.geojson", "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\","
+                               "\"properties\":{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\","
+                               "\"coordinates\":[" +
+                                   position(fix_at(0)) + "," + position(fix_at(fixes - 1)) + "]}}]}");
+    return plan::read(plan_of(folder, run));
+}
+
+std::vector<const passage::Finding*> sounded_in(const jobs::PassageReport& report) {
+    std::vector<const passage::Finding*> found;
+    for (const auto& f : report.routes.at(0).check.findings)
+        if (f.what.find("by a sounder") != std::string::npos)
+            found.push_back(&f);
+    return found;
+}
+
 // The bank of 1.5 m between the 10th and the 15th fix, the median of 0.2 m taken out; deeper places are none.
 TEST(Sounder, MakesACautionOfWhatIsShoaler) {
     const auto depths = charted();
@@ -173,21 +194,10 @@ TEST(Sounder, MakesACautionOfWhatIsShoaler) {
         return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 + 0.2 - (i >= 10 && i < 15 ? 1.5 : 0.0) +
                (i == 20 ? 1.0 : 0.0);
     };
-    run.more = "[[route]]\nfile = \"run.geojson\"\n";
     const support::TemporaryFolder folder;
-    const auto position = [](const geo::Position& p) {
-        return "[" + std::to_string(p.lon_deg) + "," + std::to_string(p.lat_deg) + "]";
-    };
-    folder.file("run.geojson", "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\","
-                               "\"properties\":{\"name\":\"r\"},\"geometry\":{\"type\":\"LineString\","
-                               "\"coordinates\":[" +
-                                   position(fix_at(0)) + "," + position(fix_at(fixes - 1)) + "]}}]}");
-    const auto plan = plan::read(plan_of(folder, run));
+    const auto plan = plan_along(folder, run);
     const auto report = jobs::run_passage(plan, "2026-06-16 12:00");
-    std::vector<const passage::Finding*> found;
-    for (const auto& f : report.routes.at(0).check.findings)
-        if (f.what.find("by a sounder") != std::string::npos)
-            found.push_back(&f);
+    const auto found = sounded_in(report);
     ASSERT_EQ(found.size(), 1U);
     EXPECT_EQ(found[0]->grade, hazard::Grade::caution);
     EXPECT_EQ(found[0]->cause, hazard::Cause::survey);
@@ -205,8 +215,56 @@ TEST(Sounder, MakesACautionOfWhatIsShoaler) {
               geo::geodesic_between(fix_at(10), fix_at(12)).metres + 5.0);
     auto without = plan;
     without.tried.clear();
-    for (const auto& f : jobs::run_passage(without, "2026-06-16 12:00").routes.at(0).check.findings)
-        EXPECT_EQ(f.what.find("by a sounder"), std::string::npos);
+    EXPECT_TRUE(sounded_in(jobs::run_passage(without, "2026-06-16 12:00")).empty());
+}
+
+// A log to the shoaler may be right: the median of it never makes a depth better.
+TEST(Sounder, LeavesAnOffsetToTheShoalerIn) {
+    const auto depths = charted();
+    for (const double off_m : {-0.2, -0.4, -2.0}) {
+        Sample run;
+        run.logged_m = [&](int i) {
+            return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 + off_m - (i >= 10 && i < 15 ? 1.5 : 0.0);
+        };
+        const support::TemporaryFolder folder;
+        const auto report = jobs::run_passage(plan_along(folder, run), "2026-06-16 12:00");
+        const auto found = sounded_in(report);
+        ASSERT_FALSE(found.empty()) << off_m;
+        double least = 99.0, told = 99.0;
+        for (std::size_t i = 10; i < 15; ++i)
+            least = std::min(least, depths[i] - 1.5 + off_m);
+        for (const auto* f : found)
+            told = std::min(told, *f->depth_m);
+        EXPECT_LE(told, least + 0.01) << "no better than sounded, " << off_m;
+        EXPECT_NE(found[0]->reason.find("left in"), std::string::npos) << found[0]->reason;
+    }
+}
+
+// More than half of the places lie over a bar that has silted up: the median is the silt.
+TEST(Sounder, TellsOfABarThatMostOfTheLogLiesOver) {
+    const auto depths = charted();
+    constexpr int bar_to = 25;
+    Sample run;
+    run.logged_m = [&](int i) {
+        return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 - (i < bar_to ? 1.2 : 0.0);
+    };
+    const auto out = outcome_of(run);
+    EXPECT_NEAR(out.offset->metres, -1.2, 0.01);
+    for (int i = 0; i < fixes; ++i)
+        EXPECT_EQ(out.places[static_cast<std::size_t>(i)].shoaler(), i < bar_to) << i;
+    EXPECT_EQ(out.places[5].remark, "1.2 m shoaler than charted, as the rest of the log");
+    EXPECT_NE(out.offset_words.find("25 shoaler than charted count as cautions"), std::string::npos)
+        << out.offset_words;
+    const support::TemporaryFolder folder;
+    const auto report = jobs::run_passage(plan_along(folder, run), "2026-06-16 12:00");
+    const auto found = sounded_in(report);
+    ASSERT_EQ(found.size(), 1U);
+    EXPECT_EQ(found[0]->grade, hazard::Grade::caution);
+    EXPECT_NEAR(*found[0]->depth_m, *std::min_element(depths.begin(), depths.begin() + bar_to) - 1.2, 0.01);
+    // Shoaler by no more than what counts as no change.
+    run.logged_m = [&](int i) { return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 - 0.25; };
+    for (const auto& place : outcome_of(run).places)
+        EXPECT_FALSE(place.shoaler());
 }
 
 TEST(Sounder, ProvesNothingWhereAllOfItIsOff) {

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <map>
+#include <utility>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -91,10 +92,11 @@ void print_tried(const jobs::TriedOutcome& outcome, std::ostream& out) {
     out << fmt::format("  Sounder: {}.\n", outcome.offset_words);
     std::vector<const jobs::SoundedPlace*> changed;
     for (const auto& place : outcome.places)
-        if (place.changed)
+        if (place.changed || place.shoaler())
             changed.push_back(&place);
     std::stable_sort(changed.begin(), changed.end(), [](const auto* a, const auto* b) {
-        return a->local_m.value_or(0.0) < b->local_m.value_or(0.0); // shoaler first
+        return std::pair(!a->shoaler(), a->local_m.value_or(0.0)) <
+               std::pair(!b->shoaler(), b->local_m.value_or(0.0)); // shoaler first
     });
     for (std::size_t i = 0; i < std::min(shown, changed.size()); ++i)
         out << fmt::format("    {:<16} {}: {}\n", changed[i]->shoaler() ? "caution (survey)" : "note",

@@ -30,10 +30,13 @@ struct SoundedPlace {
     std::optional<double> difference_m{};
     std::optional<double> local_m{}; ///< the same less the common offset
     bool changed = false;            ///< a local change
+    /// Shoaler than charted by over survey::local_change_m in a log that is shoaler by as much as a whole:
+    /// where most of its places lie over what has silted up, the common offset is the silt.
+    bool shoaler_throughout = false;
     std::string remark{};
-    /// A local change to the shoaler: a caution `survey`, since the bottom is not as it was surveyed; tide
-    /// and time (`margin`) are taken out with the common offset.
-    bool shoaler() const { return changed && local_m && *local_m < 0.0; }
+    /// A local change to the shoaler, or shoaler throughout: a caution `survey`, since the bottom may not be
+    /// as it was surveyed.
+    bool shoaler() const { return (changed && local_m && *local_m < 0.0) || shoaler_throughout; }
 };
 
 struct TriedOutcome {
