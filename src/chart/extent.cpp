@@ -185,6 +185,33 @@ std::vector<LonLatBox> boxes_along(std::span<const geo::Position> places, double
     return boxes;
 }
 
+std::optional<LonLatBox> bounds_of(const Geometry& geometry) {
+    std::optional<LonLatBox> box;
+    double first_lon = 0.0;
+    const auto take = [&](const std::vector<geo::Position>& places) {
+        for (const auto& p : places) {
+            if (!box)
+                first_lon = p.lon_deg;
+            const double lon = geo::longitude_near(p.lon_deg, first_lon);
+            const LonLatBox here{lon, p.lat_deg, lon, p.lat_deg};
+            box = box ? together(*box, here) : here;
+        }
+    };
+    take(geometry.points);
+    for (const auto& line : geometry.lines)
+        take(line);
+    for (const auto& polygon : geometry.polygons)
+        for (const auto& ring : polygon)
+            take(ring);
+    return box;
+}
+
+bool comes_near(const Geometry& geometry, std::span<const LonLatBox> near) {
+    const auto box = bounds_of(geometry);
+    return box &&
+           std::any_of(near.begin(), near.end(), [&](const LonLatBox& one) { return meet(one, *box); });
+}
+
 std::optional<LonLatBox> extent_of_records(std::string_view bytes) {
     return found_in(bytes).box;
 }

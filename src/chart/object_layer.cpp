@@ -1,5 +1,6 @@
 #include "chart/object_layer.hpp"
 
+#include "dangerline/chart/extent.hpp"
 #include "dangerline/geo/regions.hpp"
 
 #include <algorithm>
@@ -22,22 +23,6 @@ constexpr double max_sagitta_m = 0.1;
 bool is_short(Position a, Position b) {
     return std::abs(a.lon_deg - b.lon_deg) <= straight_edge_deg &&
            std::abs(a.lat_deg - b.lat_deg) <= straight_edge_deg;
-}
-
-bool comes_near(const Geometry& area, const std::vector<LonLatBox>& near) {
-    const double reference =
-        area.polygons.empty() || area.polygons.front().empty() || area.polygons.front().front().empty()
-            ? 0.0
-            : area.polygons.front().front().front().lon_deg;
-    LonLatBox box{1e9, 1e9, -1e9, -1e9};
-    for (const auto& rings : area.polygons)
-        for (const auto& ring : rings)
-            for (const auto& p : ring) {
-                const double lon = geo::longitude_near(p.lon_deg, reference);
-                box = {std::min(box.west_deg, lon), std::min(box.south_deg, p.lat_deg),
-                       std::max(box.east_deg, lon), std::max(box.north_deg, p.lat_deg)};
-            }
-    return std::any_of(near.begin(), near.end(), [&](const LonLatBox& b) { return meet(box, b); });
 }
 
 } // namespace

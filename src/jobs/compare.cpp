@@ -2,6 +2,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "jobs/day.hpp"
+#include "jobs/near.hpp"
 
 #include <algorithm>
 #include <iterator>
@@ -33,7 +34,7 @@ CompareReport run_compare(const plan::Plan& plan) {
     const auto routes = read_routes(plan, diagnostics);
     const auto as_of = day_of_use(plan, routes);
     require_something(plan, as_of);
-    auto cells = read_charts(plan, routes, diagnostics);
+    auto cells = read_charts_compared(plan, routes, diagnostics);
     CompareReport report{plan, routes.empty() ? plane_around(cells) : plane_around(routes, plan)};
     report.as_of = as_of;
     report.required_m = passage::required_water(plan.boat, plan.margins).metres();

@@ -1,8 +1,33 @@
 #include "jobs/near.hpp"
 
+#include "dangerline/chart/extent.hpp"
 #include "dangerline/geo/reach.hpp"
 
+#include <span>
+
 namespace dangerline::jobs {
+
+std::vector<chart::LonLatBox> compared_boxes(const plan::Plan& plan,
+                                             const std::vector<PlannedRoute>& routes) {
+    constexpr double compared_within_m = 10.0 * metres_per_nautical_mile;
+    std::vector<chart::LonLatBox> boxes;
+    const auto add = [&boxes](std::span<const geo::Position> places) {
+        for (const auto& box : chart::boxes_along(places, compared_within_m))
+            boxes.push_back(box);
+    };
+    for (const auto& planned : routes)
+        add(planned.route.places);
+    for (const auto& mark : plan.marks)
+        if (!routes.empty())
+            add(std::span(&mark.position, 1));
+    return boxes;
+}
+
+std::vector<chart::Cell> read_charts_compared(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
+                                              Diagnostics& diagnostics, const geo::Plane* plane) {
+    return plan.newer.empty() ? read_charts(plan, routes, diagnostics, plane)
+                              : read_charts_near(plan, compared_boxes(plan, routes), diagnostics, plane);
+}
 
 Near::Near(const plan::Plan& plan, const std::vector<PlannedRoute>& routes, const geo::Plane& plane) {
     for (const auto& planned : routes)

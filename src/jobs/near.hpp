@@ -6,12 +6,22 @@
 #include <string>
 #include <vector>
 
+#include "dangerline/chart/lon_lat_box.hpp"
 #include "dangerline/geo/plane.hpp"
 #include "dangerline/geo/shape.hpp"
 #include "dangerline/jobs/load.hpp"
 #include "dangerline/passage/route.hpp"
 
 namespace dangerline::jobs {
+
+/// Where newer data of a plan are compared: 10 NM around its routes and marks. None, which stands for
+/// everywhere, where it has no routes.
+std::vector<chart::LonLatBox> compared_boxes(const plan::Plan& plan, const std::vector<PlannedRoute>& routes);
+
+/// The charts of a plan as read_charts() reads them; with newer data all that come into compared_boxes(), for
+/// what a chart of the plan shows must not seem to be on none.
+std::vector<chart::Cell> read_charts_compared(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
+                                              Diagnostics& diagnostics, const geo::Plane* plane = nullptr);
 
 class Near {
   public:

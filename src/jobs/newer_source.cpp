@@ -6,13 +6,13 @@
 #include "dangerline/chart/sources.hpp"
 #include "dangerline/chart/vector_source.hpp"
 #include "dangerline/files/zone.hpp"
+#include "dangerline/geo/cut.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/hazard/rules.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <span>
 
 #include <fmt/format.h>
 
@@ -20,7 +20,6 @@ namespace dangerline::jobs {
 
 namespace {
 
-constexpr double compared_within_m = 10.0 * metres_per_nautical_mile;
 constexpr double both_doubts_m = 1000.0; // 500 m each (assumption of this project)
 
 /// Compared though no rule makes them a danger where they are charted.
@@ -35,43 +34,6 @@ bool is_laid(std::string_view cls) {
                                 .what = what,
                                 .expected = expected,
                                 .remedy = remedy});
-}
-
-std::vector<geo::Position> places_of(const chart::Geometry& g) {
-    std::vector<geo::Position> places = g.points;
-    for (const auto& line : g.lines)
-        places.insert(places.end(), line.begin(), line.end());
-    for (const auto& polygon : g.polygons)
-        for (const auto& ring : polygon)
-            places.insert(places.end(), ring.begin(), ring.end());
-    return places;
-}
-
-/// Whether an object comes near any box; places run on from the first the short way round.
-bool comes_near(const chart::Feature& f, const std::vector<chart::LonLatBox>& near) {
-    const auto places = places_of(f.geometry);
-    if (places.empty() || near.empty())
-        return !places.empty();
-    chart::LonLatBox box{1e9, 1e9, -1e9, -1e9};
-    for (const auto& p : places) {
-        const double lon = geo::longitude_near(p.lon_deg, places.front().lon_deg);
-        box = {std::min(box.west_deg, lon), std::min(box.south_deg, p.lat_deg), std::max(box.east_deg, lon),
-               std::max(box.north_deg, p.lat_deg)};
-    }
-    return std::any_of(near.begin(), near.end(), [&](const auto& one) { return chart::meet(one, box); });
-}
-
-/// Around routes and marks; none where there are no routes.
-std::vector<chart::LonLatBox> near_boxes(const std::vector<PlannedRoute>& routes, const plan::Plan& plan) {
-    std::vector<chart::LonLatBox> boxes;
-    for (const auto& mark : plan.marks)
-        if (!routes.empty())
-            for (const auto& box : chart::boxes_along(std::span(&mark.position, 1), compared_within_m))
-                boxes.push_back(box);
-    for (const auto& planned : routes)
-        for (const auto& box : chart::boxes_along(planned.route.places, compared_within_m))
-            boxes.push_back(box);
-    return boxes;
 }
 
 /// Layers or values that no mapping knows; each is said, with its number.
@@ -113,7 +75,7 @@ void say_not_compared(const chart::Cell& cell, Diagnostics& diagnostics) {
 /// Nobody can say where such an object is, so nobody can go round it.
 void refuse_placeless(const chart::Cell& cell) {
     for (const auto& f : cell.features)
-        if (is_comparable(f) && (f.broken_geometry || places_of(f.geometry).empty()))
+        if (is_comparable(f) && (f.broken_geometry || !chart::bounds_of(f.geometry)))
             throw Failure(Fault::data, {.file = cell.file,
                                         .object = f.cls + " " + to_text(f.id),
                                         .what = "has no place, or not all of it",
@@ -199,6 +161,8 @@ class ChartedGround {
             told_ = told_ && cell.coverage_stated;
             if (!cell.coverage.empty())
                 covered_.push_back(geo::to_shape(cell.coverage));
+            if (!cell.gaps.empty())
+                gaps_.push_back(cell.gaps);
             for (const auto& f : cell.features)
                 if (f.shape && f.shape->kind() == geo::ShapeKind::area && chart::is_group_one(f.cls)) {
                     ground_.push_back({f.shape, f.cls == "LNDARE"});
@@ -206,6 +170,7 @@ class ChartedGround {
                 }
         }
         index_ = std::make_unique<geo::BoxIndex>(boxes);
+        find_edge();
     }
 
     /// True too where it can't be told.
@@ -214,8 +179,10 @@ class ChartedGround {
             return survey::is_within(shape, area, within_m);
         });
     }
-    /// On charted land, and nothing else of the skin of the earth so near.
+    /// On charted land, and nothing else of the skin of the earth so near, nor anything uncharted.
     bool is_inland(const geo::Shape& shape, double within_m) const {
+        if (!is_deep_within(shape, within_m))
+            return false;
         bool land = false;
         for (const auto i : index_->meeting(shape.box().grown(within_m))) {
             if (!ground_[i].land && survey::is_within(shape, *ground_[i].shape, within_m))
@@ -226,8 +193,33 @@ class ChartedGround {
     }
 
   private:
+    void find_edge() {
+        constexpr double slit_m = 1.0; // charts that share an edge cut it at different places in the plane
+        if (covered_.empty())
+            return;
+        std::vector<const geo::Shape*> areas;
+        for (const auto& area : covered_)
+            areas.push_back(&area);
+        const auto whole = geo::slits_filled(geo::united(areas), slit_m);
+        whole_ = geo::to_shape(whole);
+        std::vector<std::vector<geo::Point>> rings;
+        for (const auto& polygon : whole)
+            rings.insert(rings.end(), polygon.begin(), polygon.end());
+        edge_ = geo::Shape::of_lines(rings);
+    }
+    /// All of it on charts that say so, by so much, and nowhere near where they say nothing.
+    bool is_deep_within(const geo::Shape& shape, double within_m) const {
+        const auto points = shape.points();
+        return std::all_of(points.begin(), points.end(), [&](geo::Point p) { return whole_.contains(p); }) &&
+               !survey::is_within(shape, edge_, within_m) &&
+               std::none_of(gaps_.begin(), gaps_.end(),
+                            [&](const geo::Shape& gap) { return survey::is_within(shape, gap, within_m); });
+    }
+
     bool told_ = true; ///< every chart says what it covers
     std::vector<geo::Shape> covered_;
+    std::vector<geo::Shape> gaps_;
+    geo::Shape whole_, edge_; ///< of all that is covered
     struct Ground {
         std::shared_ptr<const geo::Shape> shape;
         bool land;
@@ -242,8 +234,11 @@ void leave_out(chart::Cell& cell, const plan::NewerSource& source, const Charted
     std::erase_if(cell.features, [&](const chart::Feature& f) {
         if (f.cls.starts_with("M_") || !f.shape || f.shape->empty())
             return false;
+        // A small-scale chart draws water as land, and nobody else tells what lies beside the route.
+        if (near.nearest(*f.shape, told_within_m))
+            return false;
         const bool inland = ground.is_inland(*f.shape, within_m);
-        if (!inland && (ground.covers(*f.shape, within_m) || near.nearest(*f.shape, told_within_m)))
+        if (!inland && ground.covers(*f.shape, within_m))
             return false;
         ++(inland ? left_out.on_land : left_out.on_no_chart);
         return true;
@@ -271,7 +266,7 @@ NewerData read_newer(const plan::NewerSource& source, const NewerFor& asked, Dia
                fmt::format("{} lies after the day of use, {}", to_text(*source.dated), to_text(*as_of)),
                "a day before it", "correct the one that is wrong");
     NewerData out;
-    const auto near = near_boxes(routes, plan);
+    const auto near = compared_boxes(plan, routes);
     const bool vector = chart::is_vector_source(source.file);
     if (vector)
         out.cells.push_back(read_vector(source, plan, diagnostics));
@@ -291,7 +286,8 @@ NewerData read_newer(const plan::NewerSource& source, const NewerFor& asked, Dia
         out.dated = std::max(out.dated, date_of(source, cell));
         if (vector)
             out.left_out.far += std::erase_if(cell.features, [&](const chart::Feature& f) {
-                return !f.cls.starts_with("M_") && !comes_near(f, near);
+                return !f.cls.starts_with("M_") && !(near.empty() ? chart::bounds_of(f.geometry).has_value()
+                                                                  : chart::comes_near(f.geometry, near));
             });
         cell.newer = true;
         chart::lay_out(cell, plane, diagnostics);

@@ -1,5 +1,6 @@
 #include "jobs/scene.hpp"
 
+#include "jobs/near.hpp"
 #include "jobs/trust.hpp"
 
 #include "dangerline/base/error.hpp"
@@ -96,7 +97,7 @@ std::vector<PlannedRoute> needed_routes(const plan::Plan& plan, Diagnostics& dia
 Scene::Scene(const plan::Plan& plan, const geo::Plane& plane, std::vector<PlannedRoute> routes,
              const CalendarDay& as_of, Instant first, Instant last, Diagnostics& diagnostics)
     : plan_(plan), routes_(std::move(routes)), first_(first) {
-    cells_ = read_charts(plan, routes_, diagnostics, &plane);
+    cells_ = read_charts_compared(plan, routes_, diagnostics, &plane);
     lay_out(cells_, plane, diagnostics);
     join_newer(plan, plane, routes_, as_of, cells_, diagnostics);
     for (const auto& planned : routes_)

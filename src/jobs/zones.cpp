@@ -5,6 +5,7 @@
 #include "dangerline/hazard/zones.hpp"
 #include "dangerline/jobs/newer.hpp"
 #include "jobs/day.hpp"
+#include "jobs/near.hpp"
 #include "jobs/trust.hpp"
 
 #include <algorithm>
@@ -66,7 +67,7 @@ std::string reason_of(const hazard::Hazard& h, const hazard::ZoneAt& at, double 
 ZonesReport run_zones(const plan::Plan& plan, const std::vector<double>& tides_m) {
     Diagnostics diagnostics;
     const auto routes = read_routes(plan, diagnostics);
-    auto cells = read_charts(plan, routes, diagnostics);
+    auto cells = read_charts_compared(plan, routes, diagnostics);
     ZonesReport report{plan,
                        routes.empty() ? plane_around(cells) : plane_around(routes, plan),
                        {},

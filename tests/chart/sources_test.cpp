@@ -335,6 +335,17 @@ TEST(Extent, BoxesAlongARouteHoldEverythingInReach) {
     EXPECT_TRUE(boxes_along({}, 100.0).empty());
 }
 
+TEST(Extent, OfAGeometryRunsOnTheShortWayRound) {
+    Geometry area;
+    EXPECT_FALSE(bounds_of(area));
+    EXPECT_FALSE(comes_near(area, std::vector<LonLatBox>{{-360, -90, 360, 90}}));
+    area.polygons = {{{{179, 10}, {-179, 10}, {-179, 11}, {179, 10}}}};
+    EXPECT_EQ(bounds_of(area), (LonLatBox{179, 10, 181, 11}));
+    EXPECT_TRUE(comes_near(area, std::vector<LonLatBox>{{0, 0, 1, 1}, {-180, 10.5, -179.5, 10.6}}));
+    EXPECT_FALSE(comes_near(area, std::vector<LonLatBox>{{0, 10, 1, 11}}));
+    EXPECT_FALSE(comes_near(area, {}));
+}
+
 TEST(Choose, OnlyCellsThatMeetTheBoxesStay) {
     const support::TemporaryFolder folder;
     for (int i = 0; i < 20; ++i)

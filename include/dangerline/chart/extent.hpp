@@ -16,6 +16,13 @@ namespace dangerline::chart {
 /// a pole a box goes all the way round.
 std::vector<LonLatBox> boxes_along(std::span<const geo::Position> places, double metres);
 
+/// Bounds of all places of a geometry; they run on from the first the short way round. Nothing where it has
+/// none.
+std::optional<LonLatBox> bounds_of(const Geometry& geometry);
+
+/// Whether these bounds meet any of the boxes; false for a geometry without places.
+bool comes_near(const Geometry& geometry, std::span<const LonLatBox> near);
+
 /// Bounds of all coordinates in the vector records of a base or an update; nothing where there are none, or
 /// where the bytes are no such records or fewer than stated (reading the cell says why). A file across the
 /// antimeridian gets all longitudes. Cost: some 3 ms for 3.6 MB, mostly of fetching the bytes.

@@ -48,8 +48,8 @@ struct NewerOutcome {
     std::vector<NewerChange> changes{};
     struct LeftOut {
         std::size_t far = 0;         ///< objects more than 10 NM from routes and marks
-        std::size_t on_no_chart = 0; ///< objects that no chart covers, nor comes near
-        std::size_t on_land = 0;     ///< objects on land, away from charted water
+        std::size_t on_no_chart = 0; ///< objects beyond 3 NM that no chart covers, nor comes near
+        std::size_t on_land = 0;     ///< objects beyond 3 NM on land, away from water and chart edges
         std::size_t told_not = 0;    ///< differences more than 3 NM from routes and marks
     } left_out{};
 };
@@ -61,9 +61,9 @@ std::string left_out_words(const NewerOutcome& outcome);
 /// Holds every [[newer]] against `cells`, laid out and settled, and appends one cell a source with what the
 /// charts lack (missing, moved, larger, shoaler), marked uncharted, for hazard::build. Nothing is ever taken
 /// away. Where there are routes, told and joined is what comes within 3 NM of them and of the marks, compared
-/// what comes within 10. Left out, and counted, is what lies on land by more than 1000 m (both doubts at
-/// their most, an assumption of this project), its own stated doubt and `moved_within_m`, or so far off all
-/// charts unless it is within 3 NM of a route or mark.
+/// what comes within 10; `cells` must reach as far. Beyond 3 NM left out, and counted, is what lies on
+/// charted land, away from everything else charted or uncharted by more than 1000 m (both doubts at their
+/// most, an assumption of this project), its own stated doubt and `moved_within_m`, or so far off all charts.
 ///
 /// Points of solid structures get the radius they state (half of HORLEN or HORWID), that of the plan, or that
 /// of hazard::assumed_radii().
