@@ -19,4 +19,11 @@ std::string spare_tenths(double metres) {
     return fmt::format("{:+.1f}", metres < -no_lack_m ? std::min(metres, -0.1) : std::max(metres, 0.0) + 0.0);
 }
 
+std::string capitalised(std::string_view words) {
+    std::string text(words);
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
+        text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    return text;
+}
+
 } // namespace dangerline

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/hazard/rules.hpp"
 #include "jobs/newer_source.hpp"
 
@@ -59,8 +60,7 @@ std::string date_words(const DatedHazard& h) {
 }
 
 std::string sentence_of(const DatedHazard& h, const survey::Facts& around, bool depth_counts) {
-    std::string text = h.what;
-    text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+    std::string text = capitalised(h.what);
     if (!h.name.empty())
         text += " \"" + h.name + "\"";
     text += ": " + date_words(h);

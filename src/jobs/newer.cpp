@@ -1,5 +1,6 @@
 #include "dangerline/jobs/newer.hpp"
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/hazard/rules.hpp"
 #include "dangerline/survey/allowance.hpp"
 #include "dangerline/survey/zones.hpp"
@@ -199,11 +200,10 @@ class Joining {
             change.charted_depth_m = charted_.origins[*d.charted].feature->attributes.number("VALSOU");
         }
         const std::string words = words_of(d, change);
-        std::string title = change.what;
-        title[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(title[0])));
         change.sentence =
-            fmt::format("{}{}: {}{} ({}{}).", title, object.name.empty() ? "" : " \"" + object.name + "\"",
-                        words, d.change == Change::missing ? beside(*d.newer) : "", source_.name, dated());
+            fmt::format("{}{}: {}{} ({}{}).", capitalised(change.what),
+                        object.name.empty() ? "" : " \"" + object.name + "\"", words,
+                        d.change == Change::missing ? beside(*d.newer) : "", source_.name, dated());
         if (d.adds) {
             auto& said = adds_[*d.newer];
             said += (said.empty() ? "" : "; ") + words;

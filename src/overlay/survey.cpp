@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/geo/dissolve.hpp"
 #include "dangerline/survey/standards.hpp"
 #include "overlay/csv.hpp"
@@ -136,8 +137,7 @@ Members properties_of(const jobs::DatedHazard& h, const std::string& cell) {
 
 Members plain_properties(const char* role, const std::string& cell, Flag flag, double square_m) {
     const auto& rule = survey::flag_rules()[static_cast<std::size_t>(flag)];
-    std::string sentence(rule.when);
-    sentence[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(sentence[0])));
+    const std::string sentence = capitalised(rule.when);
     return {{"role", Value::text(role)},
             {"cell", Value::text(cell)},
             {"rule", Value::text(std::string(rule.name))},

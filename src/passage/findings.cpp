@@ -28,9 +28,7 @@ bool worse(const Hazard& h, const Grading& a, const Grading& b) {
 }
 
 std::string title(const Hazard& h) {
-    std::string text = h.what;
-    if (!text.empty())
-        text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+    const std::string text = capitalised(h.what);
     return h.object.name.empty() ? text : fmt::format("{} \"{}\"", text, h.object.name);
 }
 

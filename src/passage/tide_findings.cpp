@@ -1,7 +1,8 @@
 #include "passage/tide_findings.hpp"
 
+#include "dangerline/base/words.hpp"
+
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -88,8 +89,7 @@ std::vector<Finding> findings_of_tide_steps(const Track& track, const hazard::Ha
 Finding finding_of_stream(const Timetable::NotHeld& lost, const geo::Span& span, const Track& track,
                           const Judge& judge) {
     Finding f = finding_along({span}, track, judge);
-    std::string reason = lost.reason;
-    reason.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(reason.front())));
+    std::string reason = capitalised(lost.reason);
     if (lost.bounded) {
         const auto& times = judge.timetable();
         const double early_min = (times.at(span.to) - times.earliest(span.to)) / 60.0;

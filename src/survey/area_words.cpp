@@ -5,18 +5,12 @@
 
 #include <fmt/format.h>
 
+#include "dangerline/base/words.hpp"
 #include "dangerline/survey/standards.hpp"
 
 namespace dangerline::survey {
 
 namespace {
-
-std::string capital(std::string_view words) {
-    std::string text(words);
-    if (!text.empty())
-        text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-    return text;
-}
 
 std::string named(std::string_view what, const MovingArea& area) {
     return area.drawn() && !area.name.empty() ? fmt::format("{} \"{}\"", what, area.name) : std::string(what);
@@ -56,7 +50,7 @@ std::vector<std::string> assumptions_of(const Trust& trust) {
             out.push_back(std::move(sentence));
     };
     for (const auto& area : trust.moving()) {
-        const std::string what = capital(named(to_text(area.kind), area));
+        const std::string what = capitalised(named(to_text(area.kind), area));
         add(fmt::format("{}: {:g} m a year ({}), a survey is believed for {}", what, area.metres_per_year,
                         area.rate_source, years_words(area.years)));
         if (area.kind == Moving::river_mouth)
@@ -85,7 +79,7 @@ std::string sentence_of(const TrustArea& a, const std::vector<std::string>& rema
         return "Charted as unsurveyed: nobody has sounded it.";
     const auto& row = zone_of_confidence(a.catzoc);
     std::string text =
-        fmt::format("{} ({}), {}", capital(row.survey),
+        fmt::format("{} ({}), {}", capitalised(row.survey),
                     row.code == 0 ? "no CATZOC" : fmt::format("CATZOC {}", row.name), when_words(a.facts));
     if (a.facts.lead_line())
         text += ", by lead line";
