@@ -218,7 +218,7 @@ TEST(Cells, SoundingsFarFromTheWindowCountWhereBottomsMove) {
     CellDraft d;
     d.add_area("M_COVR", {box(-28, 46, -27.8, 46.05)}, {{"CATCOV", "1"}});
     d.add_area("DEPARE", {box(-28, 46, -27.8, 46.05)}, {{"DRVAL1", "0"}, {"DRVAL2", "20"}});
-    d.add_soundings({{-27.99, 46.02, 1.0}, {-27.85, 46.02, 2.0}});
+    d.add_soundings({{{-27.99, 46.02}, 1.0}, {{-27.85, 46.02}, 2.0}});
     const auto cell = laid(std::move(d), "X14TESTA");
     const auto soundings = [&](const hazard::BuildSettings& settings) {
         Diagnostics said;
