@@ -234,7 +234,7 @@ namespace {
 /// The stream forecast of the tests as if it were one of wind: GRIB2 of discipline 0, category 2.
 std::string wind_grib() {
     std::string data = support::read_file(support::testdata() / "files/stream_by_step.grib2");
-    const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(data[i]); };
+    const auto byte = [&](std::size_t i) { return std::size_t{static_cast<unsigned char>(data[i])}; };
     for (std::size_t at = data.find("GRIB"); at != std::string::npos; at = data.find("GRIB", at)) {
         data[at + 6] = 0;
         at += 16;
