@@ -20,3 +20,10 @@ TEST(Words, ALackIsNeverRoundedAway) {
     EXPECT_EQ(spare_tenths(0.04), "+0.0");
     EXPECT_EQ(spare_tenths(0.55), "+0.6");
 }
+
+TEST(Words, SentencesBeginWithACapital) {
+    EXPECT_EQ(capitalised("rock awash"), "Rock awash");
+    EXPECT_EQ(capitalised("Rock"), "Rock");
+    EXPECT_EQ(capitalised("2 rocks"), "2 rocks");
+    EXPECT_EQ(capitalised(""), "");
+}
