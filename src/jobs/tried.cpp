@@ -113,8 +113,9 @@ class Proof {
                 codes_.insert(code);
     }
 
+    /// `deeper_m`: by which the whole log reads deeper than chart and tide; that much is not proven.
     std::vector<passage::TriedPiece> pieces(const files::RecordedTrack& track,
-                                            const std::vector<Sounding>& log) const {
+                                            const std::vector<Sounding>& log, double deeper_m) const {
         std::vector<passage::TriedPiece> out;
         for (std::size_t i = 1; i < track.fixes.size(); ++i) {
             const auto &a = track.fixes[i - 1], &b = track.fixes[i];
@@ -125,7 +126,7 @@ class Proof {
             if (piece.leg.length() > passage::tried_fixes_apart_m)
                 continue;
             if (const auto depth = timed ? sounded_between(log, *a.at, *b.at) : std::nullopt) {
-                piece.water_m = *depth + entry_.transducer_m;
+                piece.water_m = *depth + entry_.transducer_m - deeper_m;
                 piece.sounded = true;
             }
             add_tides(piece, a, b);
@@ -201,8 +202,9 @@ TriedOutcome read_one(const plan::TriedEntry& entry, const plan::Plan& plan, con
         compare_soundings(log, entry.transducer_m, plane, cells, tide_at, out);
     // A log that is off as a whole, or of which nobody can say, proves no depth.
     const bool relied_on = out.offset && std::abs(out.offset->metres) <= survey::greatest_offset_m;
-    out.run.pieces =
-        Proof(entry, plane, cells, tide_at).pieces(track, relied_on ? log : std::vector<Sounding>{});
+    out.run.pieces = Proof(entry, plane, cells, tide_at)
+                         .pieces(track, relied_on ? log : std::vector<Sounding>{},
+                                 out.offset ? std::max(out.offset->metres, 0.0) : 0.0);
     out.why_not = why_nothing(entry, track, days_between(entry.date, as_of), out.run.pieces);
     if (!out.why_not.empty())
         out.run.pieces.clear();

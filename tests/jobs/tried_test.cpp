@@ -240,6 +240,21 @@ TEST(Sounder, LeavesAnOffsetToTheShoalerIn) {
     }
 }
 
+// A log 0.4 m deeper than chart and tide throughout proves 0.4 m less; one as much shoaler what it says.
+TEST(Sounder, ProvesNoMoreThanTheChartAndTideHaveOfIt) {
+    const auto depths = charted();
+    const auto least_with = [&](double off_m) {
+        Sample run;
+        run.logged_m = [&](int i) { return depths[static_cast<std::size_t>(i)] + 1.5 - 0.3 + off_m; };
+        double least = 1e9;
+        for (const auto& piece : outcome_of(run).run.pieces)
+            least = std::min(least, piece.water_m);
+        return least;
+    };
+    EXPECT_NEAR(least_with(0.4), least_with(0.0), 0.01);
+    EXPECT_NEAR(least_with(-0.4), least_with(0.0) - 0.4, 0.01);
+}
+
 // More than half of the places lie over a bar that has silted up: the median is the silt.
 TEST(Sounder, TellsOfABarThatMostOfTheLogLiesOver) {
     const auto depths = charted();
