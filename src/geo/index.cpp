@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#define BOOST_ALLOW_DEPRECATED_HEADERS // Boost 1.74 warns of its own
 #include <boost/geometry.hpp>
 #include <boost/geometry/index/rtree.hpp>
 

@@ -5,7 +5,6 @@
 #include <cstdint>
 #include <numbers>
 
-#define BOOST_ALLOW_DEPRECATED_HEADERS // Boost 1.74 warns of its own
 #include <boost/math/tools/roots.hpp>
 
 namespace dangerline::sea {
