@@ -287,8 +287,10 @@ bool Dangers::reached(const DistanceBounds& bounds, geo::Point place, bool zones
         row >= bounds.rows)
         return false;
     // From the middle of a cell into which nothing reaches it is half a cell at least.
-    const std::uint8_t byte = (zones ? bounds.zones() : bounds.touches())[bounds.index(column, row)];
-    return DistanceBounds::unit_m * byte + DistanceBounds::least_m < cell_m / 4;
+    const std::atomic_ref<std::uint8_t> byte(
+        (zones ? bounds.zones() : bounds.touches())[bounds.index(column, row)]);
+    return DistanceBounds::unit_m * byte.load(std::memory_order_relaxed) + DistanceBounds::least_m <
+           cell_m / 4;
 }
 
 std::optional<double> Dangers::measure(const DistanceBounds& bounds, geo::Point place, bool zones) const {

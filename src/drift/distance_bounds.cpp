@@ -1,6 +1,7 @@
 #include "drift/distance_bounds.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -199,7 +200,8 @@ DistanceBounds distance_bounds(const TideRaster& zones, const TideRaster& touche
 }
 
 double DistanceBounds::zone_m(std::int32_t column, std::int32_t row) const {
-    const double from_middle = unit_m * zones()[index(column, row)] + least_m;
+    const std::atomic_ref<std::uint8_t> byte(zones()[index(column, row)]); // others may be measuring it
+    const double from_middle = unit_m * byte.load(std::memory_order_relaxed) + least_m;
     return std::max(0.0, from_middle - 0.5 * std::numbers::sqrt2 * Dangers::cell_m);
 }
 
