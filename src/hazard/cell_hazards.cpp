@@ -34,14 +34,7 @@ Hazard no_data(std::shared_ptr<const geo::Shape> extent, std::string why, std::s
     h.object.cell = std::move(cell);
     h.what = why;
     h.cell = number;
-    Step s;
-    s.in_force = InForce::always;
-    s.decides = Grade::unknown;
-    s.depth = Depth::never_covered();
-    s.depth_known = false;
-    s.extent = std::move(extent);
-    s.basis = std::move(why);
-    h.steps.push_back(std::move(s));
+    h.steps.push_back(unknown_step(std::move(extent), std::move(why)));
     h.box = box_of(h.steps);
     return h;
 }
@@ -209,15 +202,8 @@ class Builder {
 
     void add_unknown_class(const Feature& f) {
         Hazard h = start(f, Kind::no_data, "object of a class no rule knows");
-        Step s;
-        s.in_force = InForce::always;
-        s.decides = Grade::unknown;
-        s.depth = Depth::never_covered();
-        s.depth_known = false;
-        s.extent = f.shape;
-        s.basis = "class " + f.cls;
         h.allowance = allowance(f, *f.shape, Depth::from_metres(0.0));
-        push(std::move(h), {std::move(s)});
+        push(std::move(h), {unknown_step(f.shape, "class " + f.cls)});
     }
 
     int scale() const { return static_cast<int>(cell_.header.cscl); }

@@ -27,14 +27,9 @@ Step below(const Feature& f, Depth depth, bool known, std::string basis) {
 }
 
 Step always(const Feature& f, Grade decides, Cause cause, std::string basis) {
-    Step s;
-    s.in_force = InForce::always;
+    Step s = unknown_step(f.shape, std::move(basis));
     s.decides = decides;
     s.cause = cause;
-    s.depth = Depth::never_covered();
-    s.depth_known = false;
-    s.extent = f.shape;
-    s.basis = std::move(basis);
     return s;
 }
 
@@ -295,6 +290,17 @@ StepList rough(const Feature& f) {
 }
 
 } // namespace
+
+Step unknown_step(std::shared_ptr<const geo::Shape> extent, std::string basis) {
+    Step s;
+    s.in_force = InForce::always;
+    s.decides = Grade::unknown;
+    s.depth = Depth::never_covered();
+    s.depth_known = false;
+    s.extent = std::move(extent);
+    s.basis = std::move(basis);
+    return s;
+}
 
 StepList steps_for(const Feature& f, const Rule& rule) {
     switch (rule.treatment) {

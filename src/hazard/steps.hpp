@@ -18,6 +18,9 @@ struct StepList {
     bool mark = false;
 };
 
+/// Of a place of which nothing is known: unknown at any tide.
+Step unknown_step(std::shared_ptr<const geo::Shape> extent, std::string basis);
+
 /// Steps of a feature under a rule; empty where the rule finds it harmless. Soundings are not handled here.
 StepList steps_for(const chart::Feature& feature, const Rule& rule);
 

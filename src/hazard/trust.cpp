@@ -7,6 +7,7 @@
 #include "dangerline/base/parallel.hpp"
 #include "dangerline/geo/cut.hpp"
 #include "dangerline/survey/trust.hpp"
+#include "hazard/steps.hpp"
 
 namespace dangerline::hazard {
 
@@ -79,15 +80,8 @@ Hazard unknown_area(const MovingArea& area, std::shared_ptr<const geo::Shape> wh
     h.kind = Kind::survey;
     h.object = {area.lnam, area.cls, area.name, area.cell};
     h.what = std::move(what);
-    Step s;
-    s.in_force = InForce::always;
-    s.decides = Grade::unknown;
-    s.depth = Depth::never_covered();
-    s.depth_known = false;
-    s.extent = std::move(where);
-    s.basis = std::move(basis);
-    h.box = s.extent->box();
-    h.steps.push_back(std::move(s));
+    h.box = where->box();
+    h.steps.push_back(unknown_step(std::move(where), std::move(basis)));
     h.allowance = survey::allowance_for(
         {.scale = 1, .quapos = {}, .posacc_m = {}, .souacc_m = {}, .catzoc = 0, .depth_m = 0.0});
     return h;

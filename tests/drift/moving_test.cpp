@@ -33,23 +33,30 @@ hazard::Hazard& bank(Scene& scene, double moved_m, double position_m = 20.0) {
     return h;
 }
 
-/// One boat set north at 1 m/s from 1 km south of the bank.
+/// Boats set north at 1 m/s for an hour from 1 km south of the bank, without wind.
+struct Northward {
+    StreamGrid water = steady(0.0, 1.0);
+    sea::Wind wind = sea::Wind::steady(0.0, 0.0, "none");
+    TideLine tide;
+    Adrift adrift;
+    explicit Northward(double x, double tide_m = 1.0) : tide(level(tide_m)) {
+        adrift.begin = noon;
+        adrift.lasts_s = 3600.0;
+        adrift.start = {x, -1000.0};
+        adrift.water = &water;
+        adrift.wind = &wind;
+        adrift.tide = &tide;
+    }
+    Northward(const Northward&) = delete;
+};
+
 Fate northward(const Scene& scene, double x, double tide_m = 1.0) {
-    const StreamGrid water = steady(0.0, 1.0);
-    const sea::Wind wind = sea::Wind::steady(0.0, 0.0, "none");
-    const TideLine tide = level(tide_m);
-    Adrift a;
-    a.begin = noon;
-    a.lasts_s = 3600.0;
-    a.start = {x, -1000.0};
-    a.water = &water;
-    a.wind = &wind;
-    a.tide = &tide;
+    const Northward boat(x, tide_m);
     const auto dangers = scene.dangers(tide_m, tide_m);
     EnsembleSettings settings{.particles = 1, .errors = Errors::none()};
-    const auto fate = run(a, dangers, settings).fates[0];
+    const auto fate = run(boat.adrift, dangers, settings).fates[0];
     settings.exact_by_all = true;
-    EXPECT_EQ(fate.zone_s, run(a, dangers, settings).fates[0].zone_s);
+    EXPECT_EQ(fate.zone_s, run(boat.adrift, dangers, settings).fates[0].zone_s);
     return fate;
 }
 
@@ -72,18 +79,10 @@ TEST(DriftMoving, says_the_movement_of_what_was_met) {
     Scene scene;
     bank(scene, 300.0);
     const auto moved_where = [&](double x) {
-        const StreamGrid water = steady(0.0, 1.0);
-        const sea::Wind wind = sea::Wind::steady(0.0, 0.0, "none");
-        const TideLine tide = level(1.0);
-        Adrift a;
-        a.begin = noon;
-        a.lasts_s = 3600.0;
-        a.start = {x, -1000.0};
-        a.water = &water;
-        a.wind = &wind;
-        a.tide = &tide;
+        const Northward boats(x);
         const auto dangers = scene.dangers(1.0, 1.0);
-        const auto s = summarise(run(a, dangers, {.particles = 40, .errors = Errors::none()}), a, dangers);
+        const auto s = summarise(run(boats.adrift, dangers, {.particles = 40, .errors = Errors::none()}),
+                                 boats.adrift, dangers);
         EXPECT_EQ(s.outcomes.at(0).moved_m, s.soonest_moved_m);
         EXPECT_EQ(s.clusters.at(0).moved_m, s.soonest_moved_m);
         return s.soonest_moved_m;

@@ -6,6 +6,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/passage/check.hpp"
+#include "passage/made_hazards.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
@@ -14,12 +15,10 @@ using hazard::Grade;
 
 namespace {
 
-const geo::Position middle{-28.0, 46.0};
-const geo::Plane& plane() {
-    static const geo::Plane p(middle);
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
 
+const geo::Position middle{-28.0, 46.0};
 Route route(double half_width = 50.0) {
     const geo::Position a = plane().to_position({-3000.0, 0.0}), b = plane().to_position({3000.0, 0.0});
     return {"test", "", {a, b}, {}, {half_width}, {6.0 * mps_per_knot}, 0.0, 0.0};
@@ -42,17 +41,6 @@ hazard::Hazard rock(Depth depth, geo::Point at, int catzoc = 3) {
     h.steps.push_back(s);
     h.box = s.extent->box();
     return h;
-}
-
-hazard::Hazards world(std::vector<hazard::Hazard> all) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 /// Required 1.4 m, tide doubt 0.3 m, no doubt of time.

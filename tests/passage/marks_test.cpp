@@ -6,6 +6,7 @@
 #include "dangerline/passage/check.hpp"
 #include "dangerline/passage/windows.hpp"
 #include "dangerline/sea/sun.hpp"
+#include "passage/made_hazards.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
@@ -14,10 +15,9 @@ using hazard::Grade;
 
 namespace {
 
-const geo::Plane& plane() {
-    static const geo::Plane p(geo::Position{-28.0, 46.0});
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
+
 constexpr double mile = metres_per_nautical_mile;
 
 /// Due north, 6 NM at 6 kn, through a place half way.
@@ -50,17 +50,6 @@ hazard::Hazard mark(double x, double y) {
     h.steps = {near, beside};
     h.box = near.extent->box();
     return h;
-}
-
-hazard::Hazards world(std::vector<hazard::Hazard> all) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 Conditions high_tide() {

@@ -8,20 +8,18 @@
 #include <vector>
 
 #include "dangerline/passage/windows.hpp"
+#include "passage/made_hazards.hpp"
 
 namespace random_worlds {
 
 using namespace dangerline;
 using namespace dangerline::passage;
 using hazard::Grade;
+using made_hazards::plane;
+using made_hazards::world;
 
 inline constexpr double half_width_m = 50.0;
 inline constexpr double kn = mps_per_knot;
-
-inline const geo::Plane& plane() {
-    static const geo::Plane p(geo::Position{-28.0, 46.0});
-    return p;
-}
 
 inline Track track_through(const std::vector<double>& xs, double speed_mps) {
     Route r;
@@ -98,17 +96,6 @@ inline std::vector<TriedRun> random_runs(std::mt19937& random, double x0, double
                                       {{23, tide + some(-0.1, 0.1)}}});
     }
     return runs;
-}
-
-inline hazard::Hazards world(std::vector<hazard::Hazard> all) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 /// Turning streams, unknown for one spell.

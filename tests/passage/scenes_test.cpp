@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "dangerline/passage/check.hpp"
+#include "passage/made_hazards.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
@@ -13,10 +14,8 @@ using hazard::Kind;
 
 namespace {
 
-const geo::Plane& plane() {
-    static const geo::Plane p({-28.0, 46.0});
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
 
 std::shared_ptr<const geo::Shape> box(double west, double south, double east, double north) {
     return std::make_shared<const geo::Shape>(
@@ -59,18 +58,6 @@ hazard::Hazard depth_area(double shoalest, double deepest, std::shared_ptr<const
                         step(InForce::below, Grade::caution, Cause::assumed, shoalest, extent)});
     h.between = true;
     return h;
-}
-
-hazard::Hazards world(std::vector<hazard::Hazard> all, std::vector<survey::QualityZone> zones = {}) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    w.zones = std::move(zones);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 Route route(const std::vector<geo::Point>& places) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "dangerline/passage/check.hpp"
+#include "passage/made_hazards.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
@@ -11,10 +12,9 @@ using hazard::Grade;
 
 namespace {
 
-const geo::Plane& plane() {
-    static const geo::Plane p(geo::Position{-28.0, 46.0});
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
+
 const Instant start = Instant::from_unix_seconds(1.78e9);
 constexpr double mile = 1852.0;
 
@@ -59,11 +59,7 @@ hazard::Hazard at(double y, hazard::InForce in_force) {
 
 Check run(const Track& track, const std::optional<sea::Stream>& stream, const hazard::Hazard& h,
           Conditions c = {}) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = {h};
-    const std::vector<geo::Box> boxes{h.box};
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
+    const auto w = world({h});
     c.required = Water::from_metres(1.4);
     c.doubts = {0.3, 0.0, 0.0};
     if (c.tides.stations.empty())

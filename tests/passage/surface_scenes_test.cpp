@@ -4,6 +4,7 @@
 #include <cstdlib>
 
 #include "dangerline/passage/check.hpp"
+#include "passage/made_hazards.hpp"
 
 using namespace dangerline;
 using namespace dangerline::passage;
@@ -14,10 +15,8 @@ using hazard::Kind;
 
 namespace {
 
-const geo::Plane& plane() {
-    static const geo::Plane p({-28.0, 46.0});
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
 
 std::shared_ptr<const geo::Shape> box(double west, double south, double east, double north) {
     return std::make_shared<const geo::Shape>(
@@ -66,17 +65,6 @@ hazard::Hazard slope(double west, double shoalest, double deepest, double south,
     h.between = true;
     h.surface = surface;
     return h;
-}
-
-hazard::Hazards world(std::vector<hazard::Hazard> all) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 Conditions conditions(double tide_m) {

@@ -5,6 +5,7 @@
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/passage/check.hpp"
+#include "passage/made_hazards.hpp"
 #include "support/support.hpp"
 
 using namespace dangerline;
@@ -14,10 +15,8 @@ using hazard::Grade;
 
 namespace {
 
-const geo::Plane& plane() {
-    static const geo::Plane p(geo::Position{-28.0, 46.0});
-    return p;
-}
+using made_hazards::plane;
+using made_hazards::world;
 
 const Instant start = Instant::from_unix_seconds(1.78e9);
 constexpr double speed_mps = 2.0;
@@ -59,17 +58,6 @@ hazard::Hazard cable(double clearance_m, double x) {
     h.steps[0].in_force = hazard::InForce::above;
     h.steps[0].clearance_m = clearance_m;
     return h;
-}
-
-hazard::Hazards world(std::vector<hazard::Hazard> all) {
-    hazard::Hazards w;
-    w.cells.push_back({"TEST", 1, 0, "20260101", 10000, 23, {}});
-    w.all = std::move(all);
-    std::vector<geo::Box> boxes;
-    for (const auto& h : w.all)
-        boxes.push_back(h.box);
-    w.index = std::make_shared<const geo::BoxIndex>(boxes);
-    return w;
 }
 
 tide::Curve fixed(double metres) {

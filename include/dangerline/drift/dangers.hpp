@@ -93,7 +93,8 @@ struct DistanceBounds {
     double zone_m(std::int32_t column, std::int32_t row) const;
 };
 
-/// Immutable but for distance bounds, which prepare() adds; queries may run on many threads.
+/// Immutable but for distance bounds, which prepare() adds and measure() makes exact; queries may run on many
+/// threads.
 class Dangers {
   public:
     Dangers(const hazard::Hazards& hazards, const DangerSettings& settings);

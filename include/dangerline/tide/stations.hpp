@@ -49,7 +49,7 @@ enum class Chosen {
     by_water,   ///< nearest whose straight line to the place crosses no land
     across_land ///< no station is joined to the place by water: all of them count, doubts as far away
 };
-/// "the only station", "its zone", "nearest by water", "no station is joined by water".
+/// "the only station", "its zone", "nearest by water", "land lies between every station and it".
 const char* to_text(Chosen how);
 
 /// What counts at one place. Of several stations (overlapping zones, or nearly as near as the nearest) the
