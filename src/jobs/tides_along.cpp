@@ -97,10 +97,10 @@ std::vector<std::string> TidesAlong::warnings(std::size_t track) const {
     std::vector<std::string> out;
     const double apart = miles_chosen(reaches_.at(track), tide::Chosen::across_land);
     if (apart > 0.0)
-        out.push_back(
-            fmt::format("no tide station is joined by water to {:.2f} NM of the route; the lowest of "
-                        "all stations counts there, with a doubt of at least {}",
-                        apart, doubt_words({tide::far_height_doubt_m, tide::far_time_doubt_s})));
+        out.push_back(fmt::format("land lies on the straight lines between every tide station and {:.2f} NM "
+                                  "of the route; the lowest of "
+                                  "all stations counts there, with a doubt of at least {}",
+                                  apart, doubt_words({tide::far_height_doubt_m, tide::far_time_doubt_s})));
     return out;
 }
 

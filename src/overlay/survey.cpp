@@ -100,9 +100,9 @@ Members properties_of(const TrustArea& a, const std::string& cell) {
         return p;
     p.push_back({"catzoc", Value::text(std::string(survey::zone_of_confidence(a.catzoc).name))});
     add_dates(p, a.facts, a.age);
-    p.push_back({"position_m", Value::number(a.position_m, 1)});
-    p.push_back({"depth_m", Value::number(std::max(a.depth.a_m, a.souacc_m), 2)});
-    p.push_back({"depth_share", Value::number(a.depth.b, 2)});
+    p.push_back({"position_doubt_m", Value::number(a.position_m, 1)});
+    p.push_back({"depth_doubt_m", Value::number(std::max(a.depth.a_m, a.souacc_m), 2)});
+    p.push_back({"depth_doubt_share", Value::number(a.depth.b, 2)});
     p.push_back({"at_least", Value::flag(a.at_least)});
     if (a.moving != survey::Moving::no) {
         p.push_back({"moving", Value::text(survey::to_text(a.moving))});
@@ -122,9 +122,9 @@ Members properties_of(const jobs::DatedHazard& h, const std::string& cell) {
               {"sentence", Value::text(h.sentence)},
               {"catzoc", Value::text(std::string(survey::zone_of_confidence(h.catzoc).name))}};
     add_dates(p, h.facts, h.age);
-    p.push_back({"position_m", Value::number(h.allowance.survey_m, 1)});
-    p.push_back({"depth_m", Value::number(std::max(h.allowance.depth.a_m, h.allowance.souacc_m), 2)});
-    p.push_back({"depth_share", Value::number(h.allowance.depth.b, 2)});
+    p.push_back({"position_doubt_m", Value::number(h.allowance.survey_m, 1)});
+    p.push_back({"depth_doubt_m", Value::number(std::max(h.allowance.depth.a_m, h.allowance.souacc_m), 2)});
+    p.push_back({"depth_doubt_share", Value::number(h.allowance.depth.b, 2)});
     p.push_back({"at_least", Value::flag(h.allowance.at_least)});
     if (h.charted_depth_m)
         p.push_back({"charted_depth_m", Value::number(*h.charted_depth_m, 2)});

@@ -48,8 +48,9 @@ StreamMap::Joined StreamMap::join(const std::vector<Near>& near, Instant when, b
     Joined out;
     if (near.empty()) {
         if (with_words)
-            out.reason = fmt::format("no stream station is joined by water within {:.1f} NM",
-                                     settings_.reach_m / metres_per_nautical_mile);
+            out.reason =
+                fmt::format("no stream station within {:.1f} NM has only water on the straight line to it",
+                            settings_.reach_m / metres_per_nautical_mile);
         return out;
     }
     Stream mean;

@@ -51,7 +51,7 @@ const char* to_text(Chosen how) {
     case Chosen::across_land:
         break;
     }
-    return "no station is joined by water";
+    return "land lies between every station and it";
 }
 
 bool Choice::same_as(const Choice& other) const {

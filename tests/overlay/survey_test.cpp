@@ -148,8 +148,8 @@ TEST(SurveyOverlay, gives_each_hazard_with_a_date_of_its_own) {
     EXPECT_EQ(p["not_after"], "1936-12-31");
     EXPECT_FALSE(p.contains("age_years")) << "the date of a source is a bound alone";
     EXPECT_EQ(p["at_least_years"], 89.4);
-    EXPECT_EQ(p["position_m"], 500.0);
-    EXPECT_EQ(p["depth_m"], 2.0);
+    EXPECT_EQ(p["position_doubt_m"], 500.0);
+    EXPECT_EQ(p["depth_doubt_m"], 2.0);
     EXPECT_EQ(p["charted_depth_m"], 2.1);
     EXPECT_EQ(p["distance_m"], 40.0);
     EXPECT_EQ(p["nearest"], "Out");

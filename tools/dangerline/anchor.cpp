@@ -14,7 +14,7 @@ namespace {
 void print_tides(const jobs::AnchorMark& mark, const TimeZone& zone, std::ostream& out) {
     if (mark.tides.empty())
         return;
-    out << "  rope for the depth                   tide  to the bow    least  in proportion  all chain\n";
+    out << "  rope for the depth           tide + doubt  to the bow    least  in proportion  all chain\n";
     for (const auto& row : mark.tides)
         out << fmt::format("  {:<26} {:>6} {:+6.2f} m {:9.1f} m {:6.0f} m {:12.0f} m {:8.0f} m\n", row.when,
                            zone.clock(row.at).substr(0, 5), row.tide_m, row.depth_m, row.least_m,
