@@ -18,7 +18,6 @@ namespace {
 using made_hazards::plane;
 using made_hazards::world;
 
-const geo::Position middle{-28.0, 46.0};
 Route route(double half_width = 50.0) {
     const geo::Position a = plane().to_position({-3000.0, 0.0}), b = plane().to_position({3000.0, 0.0});
     return {"test", "", {a, b}, {}, {half_width}, {6.0 * mps_per_knot}, 0.0, 0.0};
