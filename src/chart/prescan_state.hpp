@@ -54,16 +54,20 @@ class Store {
         const auto [it, fresh] = index_.try_emplace(key, states_.size());
         if (fresh) {
             states_.push_back(std::move(state));
-            journal_.emplace_back(it->second, State{.alive = false});
         } else {
             journal_.emplace_back(it->second, states_[it->second]);
             states_[it->second] = std::move(state);
         }
     }
-    void keep() { journal_.clear(); }
+    void keep() {
+        journal_.clear();
+        kept_ = states_.size();
+    }
     void take_back() {
         for (; !journal_.empty(); journal_.pop_back())
             states_[journal_.back().first] = std::move(journal_.back().second);
+        for (std::size_t at = kept_; at < states_.size(); ++at)
+            states_[at] = State{.alive = false};
     }
     void reserve(std::size_t count) {
         index_.reserve(count);
@@ -75,6 +79,7 @@ class Store {
     std::vector<State> states_;
     std::unordered_map<std::uint64_t, std::size_t> index_;
     std::vector<std::pair<std::size_t, State>> journal_;
+    std::size_t kept_ = 0; ///< states there were before
 };
 
 /// Records of each kind met in one file, for the comparison with DSSI.

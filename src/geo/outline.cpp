@@ -1,8 +1,8 @@
 #include "outline.hpp"
 
 #include "dangerline/base/parallel.hpp"
+#include "dangerline/geo/numbering.hpp"
 #include "geos.hpp"
-#include "table.hpp"
 
 #include <algorithm>
 #include <array>
@@ -35,36 +35,38 @@ std::optional<Edge> edge_between(Point a, Point b) {
     return turned ? Edge{b, a, 1, -1} : Edge{a, b, 1, 1};
 }
 
+template <typename E>
 class Tally {
   public:
     explicit Tally(std::size_t most) : table_(most) {}
-    void add(std::span<const Point> ring) {
-        for (std::size_t i = 1; i < ring.size(); ++i)
-            if (const auto edge = edge_between(ring[i - 1], ring[i]))
-                add(*edge);
-    }
-    void add(const Edge& edge) {
+    void add(const E& edge) {
         bool fresh = false;
-        Edge& kept = table_.values()[table_.number(edge, fresh)];
+        E& kept = table_.values()[table_.number(edge, fresh)];
         if (fresh)
             return;
         kept.times += edge.times;
         kept.balance += edge.balance;
     }
-    std::vector<Edge> take() { return std::move(table_.values()); }
+    std::vector<E> take() { return std::move(table_.values()); }
 
   private:
-    Table<Edge> table_;
+    Numbering<E> table_;
 };
+
+void add_ring(std::span<const Point> ring, Tally<Edge>& tally) {
+    for (std::size_t i = 1; i < ring.size(); ++i)
+        if (const auto edge = edge_between(ring[i - 1], ring[i]))
+            tally.add(*edge);
+}
 
 std::vector<Edge> single_edges(std::span<const Shape* const> areas) {
     std::size_t most = 0;
     for (const Shape* area : areas)
         most += area->points().size();
-    Tally tally(most);
+    Tally<Edge> tally(most);
     for (const Shape* area : areas)
         for (std::size_t k = 0; k < area->part_count(); ++k)
-            tally.add(area->part(k));
+            add_ring(area->part(k), tally);
     auto edges = tally.take();
     std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
     return edges;
@@ -189,7 +191,7 @@ class Chains {
         return chain;
     }
 
-    Table<Point> nodes_;
+    Numbering<Point> nodes_;
     std::vector<bool> used_;
     std::vector<std::pair<std::uint32_t, std::uint32_t>> ends_;
     std::vector<std::uint32_t> first_, at_; ///< edges of node n: at_[first_[n]] to before at_[first_[n + 1]]
@@ -206,9 +208,9 @@ std::vector<std::vector<Point>> outline_rings(std::span<const Shape* const> area
 }
 
 std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Point>>& sides) {
-    Tally tally(sides.size());
+    Tally<Edge> tally(sides.size());
     for (const auto& [a, b] : sides)
-        tally.add(std::array{a, b});
+        add_ring(std::array{a, b}, tally);
     auto edges = tally.take();
     std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
     return Chains(edges).rings();
@@ -216,22 +218,47 @@ std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Poin
 
 namespace {
 
+/// An edge where it stands in its ring: whole charts have many, and memory touched costs more than the work.
+struct EdgeInRing {
+    const Point* at = nullptr; ///< the next point is its other end
+    bool turned = false;       ///< runs from the later end to the earlier one
+    int times = 0;
+    int balance = 0;
+    const Point& a() const { return turned ? at[1] : at[0]; }
+    const Point& b() const { return turned ? at[0] : at[1]; }
+    bool operator==(const EdgeInRing& o) const { return a() == o.a() && b() == o.b(); }
+};
+
+std::uint64_t hash_of(const EdgeInRing& e) {
+    return mix(mix(mix(mix(1, e.a().x), e.a().y), e.b().x), e.b().y);
+}
+
 /// Edges that are one fall into one part, and its table stays in the processor's cache.
 constexpr std::size_t edge_parts = 8;
-using EdgeParts = std::array<std::vector<Edge>, edge_parts>;
+using EdgeParts = std::array<std::vector<EdgeInRing>, edge_parts>;
 
 /// Outer rings counter-clockwise, holes clockwise.
 EdgeParts edges_of(const std::vector<std::vector<PolygonRings>>& tiles) {
+    std::size_t count = 0;
+    for (const auto& tile : tiles)
+        for (const auto& polygon : tile)
+            for (const auto& ring : polygon)
+                count += ring.size();
     EdgeParts parts;
+    for (auto& part : parts)
+        part.reserve(count / edge_parts + count / (4 * edge_parts));
     for (const auto& tile : tiles)
         for (const auto& polygon : tile)
             for (std::size_t k = 0; k < polygon.size(); ++k) {
                 const int sign = (signed_area(polygon[k]) > 0.0) == (k == 0) ? 1 : -1;
-                for (std::size_t i = 1; i < polygon[k].size(); ++i)
-                    if (auto edge = edge_between(polygon[k][i - 1], polygon[k][i])) {
-                        edge->balance *= sign;
-                        parts[hash_of(*edge) >> 61].push_back(*edge);
-                    }
+                for (std::size_t i = 1; i < polygon[k].size(); ++i) {
+                    const Point &from = polygon[k][i - 1], &to = polygon[k][i];
+                    if (from == to)
+                        continue;
+                    const bool turned = to.x < from.x || (to.x == from.x && to.y < from.y);
+                    const EdgeInRing edge{&from, turned, 1, turned ? -sign : sign};
+                    parts[hash_of(edge) >> 61].push_back(edge);
+                }
             }
     return parts;
 }
@@ -243,15 +270,15 @@ std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<Pol
     std::array<std::vector<Leg>, edge_parts> alone;
     std::array<bool, edge_parts> clean{};
     const auto work = [&](std::size_t part) {
-        Tally tally(parts[part].size());
-        for (const Edge& edge : parts[part])
+        Tally<EdgeInRing> tally(parts[part].size());
+        for (const auto& edge : parts[part])
             tally.add(edge);
         clean[part] = true;
-        for (const Edge& edge : tally.take()) {
+        for (const auto& edge : tally.take()) {
             if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
                 clean[part] = false;
             if (edge.times == 1)
-                alone[part].push_back(edge.balance > 0 ? Leg{edge.a, edge.b} : Leg{edge.b, edge.a});
+                alone[part].push_back(edge.balance > 0 ? Leg{edge.a(), edge.b()} : Leg{edge.b(), edge.a()});
         }
     };
     parallel_for(edge_parts, work, 0, 1);

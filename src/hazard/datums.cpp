@@ -43,8 +43,10 @@ Datums::Datums(const chart::Cell& cell, std::string_view area_class, int of_cell
     std::vector<const Shape*> all;
     std::vector<std::vector<geo::Point>> edges;
     for (const auto& f : cell.features) {
+        if (f.cls != area_class || !f.shape || f.shape->kind() != geo::ShapeKind::area)
+            continue;
         const auto code = f.attributes.code("VERDAT");
-        if (f.cls != area_class || !code || !f.shape || f.shape->kind() != geo::ShapeKind::area)
+        if (!code)
             continue;
         by_code[*code].push_back(f.shape.get());
         all.push_back(f.shape.get());

@@ -1,10 +1,10 @@
 #include "dangerline/seabed/surface.hpp"
 
+#include "dangerline/geo/numbering.hpp"
+
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <limits>
-#include <unordered_map>
 
 namespace dangerline::seabed {
 
@@ -12,27 +12,20 @@ namespace {
 
 using geo::Point;
 
-struct PointHash {
-    std::size_t operator()(const Point& p) const {
-        const auto x = std::bit_cast<std::uint64_t>(p.x == 0.0 ? 0.0 : p.x);
-        const auto y = std::bit_cast<std::uint64_t>(p.y == 0.0 ? 0.0 : p.y);
-        return (x * 0x9E3779B97F4A7C15U) ^ (y * 0xC2B2AE3D27D4EB4FU) ^ (x >> 31);
-    }
-};
-
 /// Vertices by place; where two fall together the shoaler stays.
 class Collector {
   public:
-    explicit Collector(const AreaDepths& depths) : depths_(depths) {}
+    explicit Collector(const AreaDepths& depths) : depths_(depths), places_(most(depths)) {}
 
     std::uint32_t add(Vertex v) {
         v.depth_m = std::clamp(v.depth_m, depths_.shoalest_m, depths_.deepest_m);
-        const auto [at, fresh] = number_.emplace(v.at, static_cast<std::uint32_t>(vertices.size()));
+        bool fresh = false;
+        const auto number = places_.number(v.at, fresh);
         if (fresh)
             vertices.push_back(std::move(v));
-        else if (v.depth_m < vertices[at->second].depth_m)
-            vertices[at->second] = std::move(v);
-        return at->second;
+        else if (v.depth_m < vertices[number].depth_m)
+            vertices[number] = std::move(v);
+        return number;
     }
 
     void add_edge(std::uint32_t a, std::uint32_t b, double depth_m, Source source, const std::string& lnam) {
@@ -69,12 +62,43 @@ class Collector {
     std::vector<Vertex> of_edges; ///< depth and source of each edge
 
   private:
+    static std::size_t most(const AreaDepths& depths) {
+        std::size_t count = 2 * depths.edge_depth_m.size() + depths.soundings.size();
+        for (const auto& contour : depths.contours)
+            count += contour.line.size();
+        return count;
+    }
+
     const AreaDepths& depths_;
-    std::unordered_map<Point, std::uint32_t, PointHash> number_;
+    geo::Numbering<Point> places_;
 };
 
-std::uint64_t key(std::uint32_t a, std::uint32_t b) {
-    return a < b ? (std::uint64_t{a} << 32) | b : (std::uint64_t{b} << 32) | a;
+/// Sides of triangles that no other triangle has, in the order of the triangles.
+std::vector<geo::PointPair> sides_alone(const std::vector<std::array<std::uint32_t, 3>>& triangles) {
+    std::vector<std::pair<std::uint64_t, std::size_t>> sides;
+    sides.reserve(3 * triangles.size());
+    for (const auto& t : triangles)
+        for (std::size_t k = 0; k < 3; ++k) {
+            const std::uint64_t a = t[k], b = t[(k + 1) % 3];
+            sides.emplace_back(a < b ? (a << 32) | b : (b << 32) | a, sides.size());
+        }
+    std::sort(sides.begin(), sides.end());
+    std::vector<std::size_t> alone;
+    for (std::size_t i = 0; i < sides.size();) {
+        std::size_t next = i + 1;
+        while (next < sides.size() && sides[next].first == sides[i].first)
+            ++next;
+        if (next == i + 1)
+            alone.push_back(sides[i].second);
+        i = next;
+    }
+    std::sort(alone.begin(), alone.end());
+    std::vector<geo::PointPair> out;
+    for (const auto side : alone) {
+        const auto& t = triangles[side / 3];
+        out.emplace_back(t[side % 3], t[(side + 1) % 3]);
+    }
+    return out;
 }
 
 /// Where a side between a vertex no deeper than the level and a deeper one meets it. Both triangles of the
@@ -116,25 +140,21 @@ std::optional<Surface> Surface::build(const AreaDepths& depths, std::span<const 
         out.vertices_.push_back(std::move(v));
     }
     const geo::Shape inside = geo::to_shape(depths.area);
-    std::unordered_map<std::uint64_t, int> sides;
     std::vector<geo::Box> boxes;
     for (const auto& t : made->triangles) {
-        const geo::Box box = geo::Shape::of_points(out.corners(t)).box();
-        const auto meets = [&](const geo::Box& b) { return b.meets(box); };
+        const Point a = out.vertices_[t[0]].at, b = out.vertices_[t[1]].at, c = out.vertices_[t[2]].at;
+        const geo::Box box{std::min({a.x, b.x, c.x}), std::min({a.y, b.y, c.y}), std::max({a.x, b.x, c.x}),
+                           std::max({a.y, b.y, c.y})};
+        const auto meets = [&](const geo::Box& asked) { return asked.meets(box); };
         if ((!near.empty() && std::none_of(near.begin(), near.end(), meets)) ||
             !inside.contains(out.middle(t)))
             continue;
         out.triangles_.push_back(t);
-        for (std::size_t k = 0; k < 3; ++k)
-            ++sides[key(t[k], t[(k + 1) % 3])];
         boxes.push_back(box);
     }
     if (out.triangles_.empty())
         return std::nullopt;
-    for (const auto& t : out.triangles_)
-        for (std::size_t k = 0; k < 3; ++k)
-            if (sides[key(t[k], t[(k + 1) % 3])] == 1)
-                out.rim_.push_back({t[k], t[(k + 1) % 3]});
+    out.rim_ = sides_alone(out.triangles_);
     out.index_ = std::make_shared<const geo::BoxIndex>(boxes);
     return out;
 }

@@ -1,13 +1,12 @@
 #include "dangerline/seabed/window.hpp"
 
 #include "dangerline/base/parallel.hpp"
+#include "dangerline/geo/numbering.hpp"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <iterator>
 #include <numeric>
-#include <unordered_map>
 
 namespace dangerline::seabed {
 
@@ -35,17 +34,9 @@ Side side_of(Point a, Point b) {
     return turned ? Side{b, a} : Side{a, b};
 }
 
-struct SideHash {
-    std::size_t operator()(const Side& s) const {
-        std::uint64_t hash = 1;
-        for (const double v : {s.a.x, s.a.y, s.b.x, s.b.y}) {
-            hash ^= std::bit_cast<std::uint64_t>(v == 0.0 ? 0.0 : v);
-            hash *= 0x9E3779B97F4A7C15U;
-            hash ^= hash >> 29;
-        }
-        return hash;
-    }
-};
+std::uint64_t hash_of(const Side& s) {
+    return geo::mix(geo::mix(geo::hash_of(s.a), s.b.x), s.b.y);
+}
 
 bool is_doubtful(const Feature& soundings) {
     // S-57 QUASOU: depth unknown, doubtful, unreliable, not confirmed as reported.
@@ -86,31 +77,58 @@ struct Window::Edges {
         const Feature* one = nullptr;
         const Feature* other = nullptr;
     };
-    std::unordered_map<Side, Areas, SideHash> of;
+    explicit Edges(std::size_t most) : sides(most) {}
+    void add(const Side& side, const Feature& area) {
+        bool fresh = false;
+        const auto number = sides.number(side, fresh);
+        if (fresh)
+            areas.emplace_back();
+        auto& beside = areas[number];
+        (beside.one ? beside.other : beside.one) = &area;
+    }
+    bool has(const Side& side) const { return sides.find(side) != geo::none; }
+    /// The area on the other side; null where there is none.
+    const Feature* beyond(const Side& side, const Feature& area) const {
+        const auto number = sides.find(side);
+        if (number == geo::none)
+            return nullptr;
+        const auto& beside = areas[number];
+        return beside.one == &area ? beside.other : beside.one;
+    }
+
+    geo::Numbering<Side> sides;
+    std::vector<Areas> areas;
 };
 
 Window::Window(const chart::Cell& cell, std::vector<geo::Box> near) : near_(std::move(near)) {
-    auto edges = std::make_unique<Edges>();
+    std::vector<std::pair<const Feature*, const geo::Shape::Run*>> runs;
+    std::size_t most = 0;
     for (const auto& f : cell.features) {
         if (!f.shape || f.shape->empty())
+            continue;
+        const bool sounding = f.cls == "SOUNDG", contour = f.cls == "DEPCNT";
+        const bool bottom = chart::is_group_one(f.cls) && f.shape->kind() == geo::ShapeKind::area;
+        if (!sounding && !contour && !bottom)
             continue;
         const auto box = window_of(*f.shape);
         if (!box)
             continue;
-        if (f.cls == "SOUNDG" && !is_doubtful(f))
+        if (sounding && !is_doubtful(f))
             soundings_.push_back(&f);
-        if (f.cls == "DEPCNT" && f.attributes.number("VALDCO"))
+        if (contour && f.attributes.number("VALDCO"))
             contours_.push_back(&f);
-        if (!chart::is_group_one(f.cls) || f.shape->kind() != geo::ShapeKind::area)
+        if (!bottom)
             continue;
-        const auto points = f.shape->points();
         for (const auto& run : f.shape->runs())
-            if (run.box.meets(*box))
-                for (std::uint32_t i = run.first; i < run.last; ++i) {
-                    auto& beside = edges->of[side_of(points[i], points[i + 1])];
-                    (beside.one ? beside.other : beside.one) = &f;
-                }
+            if (run.box.meets(*box)) {
+                runs.emplace_back(&f, &run);
+                most += run.last - run.first;
+            }
     }
+    auto edges = std::make_unique<Edges>(most);
+    for (const auto& [f, run] : runs)
+        for (std::uint32_t i = run->first; i < run->last; ++i)
+            edges->add(side_of(f->shape->points()[i], f->shape->points()[i + 1]), *f);
     edges_ = std::move(edges);
 }
 
@@ -184,11 +202,8 @@ AreaDepths Window::depths_of(const Feature& area, const DepthRange& range,
     for (const auto& polygon : out.area)
         for (const auto& ring : polygon)
             for (std::size_t k = 0; k + 1 < ring.size(); ++k) {
-                const auto beside = edges_->of.find(side_of(ring[k], ring[k + 1]));
-                const Feature* other = nullptr;
-                if (beside != edges_->of.end())
-                    other = beside->second.one == &area ? beside->second.other : beside->second.one;
-                const auto [depth_m, source] = depth_over_edge(range, other);
+                const auto [depth_m, source] =
+                    depth_over_edge(range, edges_->beyond(side_of(ring[k], ring[k + 1]), area));
                 out.edge_depth_m.push_back(depth_m);
                 out.edge_source.push_back(source);
             }
@@ -229,7 +244,7 @@ void Window::take_contours(const geo::Shape& inside, AreaDepths& out) const {
                 const auto along = [&](double t) {
                     return Point{a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
                 };
-                if (!box_of(a, b).meets(inside.box()) || edges_->of.contains(side_of(a, b)))
+                if (!box_of(a, b).meets(inside.box()) || edges_->has(side_of(a, b)))
                     continue;
                 if (inside.contains(along(0.001)) && inside.contains(along(0.5)) &&
                     inside.contains(along(0.999)))

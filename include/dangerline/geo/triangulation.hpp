@@ -21,9 +21,9 @@ struct Triangulation {
 };
 
 /// Delaunay triangles over points that are all different, made to conform: a given edge that is no side of a
-/// triangle is halved until its pieces are. The result covers the convex hull. Nothing where edges cross or
-/// meet so sharply that halving does not end (12 rounds, or more added than given points and 1000), and for
-/// fewer than three points. GEOS 3.11 makes the triangles.
+/// triangle is halved until its pieces are. The result covers the convex hull but for slivers along its rim.
+/// Nothing where edges cross or meet so sharply that halving does not end (12 rounds, or more added than
+/// given points and 1000), and for fewer than three points.
 std::optional<Triangulation> conforming_triangulation(const std::vector<Point>& points,
                                                       const std::vector<PointPair>& edges);
 

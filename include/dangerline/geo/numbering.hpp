@@ -1,4 +1,4 @@
-// A hash table that numbers values in the order they come. Private to the room.
+// A hash table that numbers values in the order they come.
 #pragma once
 
 #include <bit>
@@ -10,10 +10,11 @@
 
 namespace dangerline::geo {
 
+/// The number of nothing.
 inline constexpr std::uint32_t none = std::numeric_limits<std::uint32_t>::max();
 
+/// Takes a coordinate into a hash. -0 and 0 are the same place.
 inline std::uint64_t mix(std::uint64_t hash, double value) {
-    // -0 and 0 are the same place.
     hash ^= std::bit_cast<std::uint64_t>(value == 0.0 ? 0.0 : value);
     hash *= 0x9E3779B97F4A7C15U;
     return hash ^ (hash >> 29);
@@ -23,11 +24,14 @@ inline std::uint64_t hash_of(const Point& p) {
     return mix(mix(1, p.x), p.y);
 }
 
-// Open addressing over a list that grows elsewhere: no allocation per entry.
+/// Open addressing over a list, without an allocation an entry. Value needs operator== and a function
+/// hash_of() in its own namespace. `most` is how many different values there can be; more would not fit.
 template <typename Value>
-class Table {
+class Numbering {
   public:
-    explicit Table(std::size_t most) : slots_(std::bit_ceil(2 * most + 2), none) { values_.reserve(most); }
+    explicit Numbering(std::size_t most) : slots_(std::bit_ceil(2 * most + 2), none) {
+        values_.reserve(most);
+    }
     /// The number of an equal value, or of this one, now kept.
     std::uint32_t number(const Value& value, bool& fresh) {
         const std::size_t mask = slots_.size() - 1;
