@@ -114,8 +114,10 @@ class Chains {
     std::vector<std::vector<Point>> rings() {
         std::vector<std::vector<Point>> out;
         std::vector<std::size_t> passed(nodes_.values().size(), none_passed);
-        for (std::uint32_t start = 0; start < nodes_.values().size(); ++start)
-            for (std::vector<std::uint32_t> path{start}; !path.empty();) {
+        std::vector<std::uint32_t> path;
+        for (std::uint32_t start = 0; start < nodes_.values().size(); ++start) {
+            path.push_back(start);
+            while (!path.empty()) {
                 passed[path.back()] = path.size() - 1;
                 const auto next = unused_from(path);
                 if (!next) { // nothing left here: what led here was no loop and bounds nothing
@@ -129,6 +131,7 @@ class Chains {
                 }
                 auto& ring = out.emplace_back();
                 const std::size_t begin = passed[*next];
+                ring.reserve(path.size() - begin + 1);
                 for (std::size_t i = begin; i < path.size(); ++i)
                     ring.push_back(nodes_.values()[path[i]]);
                 ring.push_back(ring.front());
@@ -136,6 +139,7 @@ class Chains {
                     passed[path[i]] = none_passed;
                 path.resize(begin + 1);
             }
+        }
         return out;
     }
 

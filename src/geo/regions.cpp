@@ -71,21 +71,6 @@ std::vector<PolygonRings> without(const std::vector<PolygonRings>& a, const std:
             .get());
 }
 
-CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box, bool valid) {
-    const Geos geos;
-    const auto whole = valid ? geos.polygons(area) : geos.valid_area(area);
-    const auto frame = geos.polygon({{{box.min_x, box.min_y},
-                                      {box.max_x, box.min_y},
-                                      {box.max_x, box.max_y},
-                                      {box.min_x, box.max_y},
-                                      {box.min_x, box.min_y}}});
-    const auto inside =
-        geos.own(GEOSIntersection_r(geos.handle(), whole.get(), frame.get()), "cutting an area");
-    const auto outside =
-        geos.own(GEOSDifference_r(geos.handle(), whole.get(), frame.get()), "cutting an area");
-    return {geos.rings(inside.get()), geos.rings(outside.get())};
-}
-
 double area_of(const std::vector<PolygonRings>& polygons) {
     double square_metres = 0.0;
     for (const PolygonRings& rings : polygons)

@@ -73,7 +73,10 @@ Hazards build(const std::vector<Cell>& cells, Diagnostics& diagnostics, const Bu
                          settings.moving);
     for (std::size_t i = 0; i < cells.size(); ++i) {
         auto its = hazards_of(cells[i], i, zones[i], surfaces ? &*surfaces : nullptr, settings);
-        std::move(its.all.begin(), its.all.end(), std::back_inserter(out.all));
+        if (out.all.empty())
+            out.all = std::move(its.all);
+        else
+            std::move(its.all.begin(), its.all.end(), std::back_inserter(out.all));
         std::move(its.under.begin(), its.under.end(), std::back_inserter(under));
         std::copy_if(zones[i].all().begin(), zones[i].all().end(), std::back_inserter(out.zones),
                      [](const auto& zone) { return !zone.under_better; });

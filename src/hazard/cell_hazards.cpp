@@ -274,6 +274,7 @@ std::shared_ptr<const geo::Shape> everything(const Cell& cell) {
 template <typename T>
 void append(std::vector<T>& to, std::vector<T>& from) {
     to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+    from = {}; // the memory is wanted elsewhere
 }
 
 } // namespace
@@ -294,6 +295,10 @@ CellHazards hazards_of(const Cell& cell, std::size_t number, const survey::Quali
     out.cell = {cell.name,        cell.edition, cell.update, cell.issued, static_cast<int>(cell.header.cscl),
                 cell.header.sdat, cell.distrust};
     std::map<std::string, int> unknown_classes;
+    std::size_t count = 2; // gaps and distrust may come
+    for (const auto& builder : builders)
+        count += builder.all.size();
+    out.all.reserve(count);
     for (auto& builder : builders) {
         append(out.all, builder.all);
         append(out.under, builder.under);

@@ -152,13 +152,15 @@ void Surfaces::lay(Cells group, const std::vector<geo::Box>& near, Diagnostics& 
     const auto made = seabed::Window(cell, near).make(wanted);
     std::map<const Feature*, Laid> by_whole;
     std::vector<std::shared_ptr<const SurfaceSteps>> steps(wanted.size());
+    std::vector<std::size_t> order; // the largest first, or one would be waited for at the end
+    for (std::size_t i = 0; i < wanted.size(); ++i)
+        if (made[i].surface && levels_)
+            order.push_back(i);
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return made[a].surface->triangle_count() > made[b].surface->triangle_count();
+    });
     parallel_for(
-        wanted.size(),
-        [&](std::size_t i) {
-            if (made[i].surface && levels_)
-                steps[i] = steps_of(made[i], group);
-        },
-        0, 1);
+        order.size(), [&](std::size_t k) { steps[order[k]] = steps_of(made[order[k]], group); }, 0, 1);
     for (std::size_t i = 0; i < wanted.size(); ++i) {
         if (!made[i].why_not.empty())
             diagnostics.push_back({Severity::note, cells_[group.front()].file,

@@ -50,6 +50,14 @@ struct EdgeDepth {
     Source source;
 };
 
+/// Rings under the even-odd rule, for those who only ask for rings.
+std::vector<geo::PolygonRings> as_area(std::vector<geo::Ring> rings) {
+    std::vector<geo::PolygonRings> area;
+    if (!rings.empty())
+        area.push_back(std::move(rings));
+    return area;
+}
+
 /// The depth that ranges on both sides of an edge allow, for the area with range `own`.
 EdgeDepth depth_over_edge(const DepthRange& own, const Feature* other) {
     const auto beside = other ? range_of(*other) : std::nullopt;
@@ -175,9 +183,11 @@ MadeSurface Window::make_one(const Feature& area) const {
     made.window = *window;
     auto polygons = geo::polygons_of(*area.shape);
     if (!holds(*window, area.shape->box())) {
-        auto cut = geo::cut_by_box(polygons, *window, !area.broken_geometry);
-        polygons = std::move(cut.inside);
-        made.beyond = std::move(cut.outside);
+        auto cut = area.broken_geometry
+                       ? geo::cut_by_box(geo::to_shape(geo::united({area.shape.get()})), *window)
+                       : geo::cut_by_box(*area.shape, *window);
+        polygons = as_area(std::move(cut.inside));
+        made.beyond = as_area(std::move(cut.outside));
     }
     const AreaDepths depths = depths_of(area, *range, std::move(polygons));
     if (depths.area.empty())

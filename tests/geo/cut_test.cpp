@@ -1,5 +1,6 @@
 // Cutting shapes along an area: nothing is lost, nothing is doubled; and what lies near edges.
 #include "dangerline/geo/cut.hpp"
+#include "dangerline/geo/regions.hpp"
 
 #include <gtest/gtest.h>
 
@@ -110,6 +111,40 @@ TEST(Cut, NearEdgesErrsToTheWideSideByFourInAHundred) {
 TEST(Cut, WhatTwoAreasShare) {
     EXPECT_NEAR(area_of(common(holed, {{square(50, 50, 100)}})), 2500.0 - 100.0, 1e-9);
     EXPECT_TRUE(common(holed, {}).empty());
+}
+
+TEST(Cut, ByBoxLosesAndDoublesNothing) {
+    std::mt19937_64 random(5);
+    std::uniform_real_distribution<double> radius(30.0, 100.0), place(-60.0, 60.0), any(-110.0, 110.0);
+    for (int round = 0; round < 200; ++round) {
+        // A star with a hole, cut by a box that may hold all, some or nothing of it, or share corners with
+        // it.
+        Ring star, hole;
+        for (int i = 0; i < 40; ++i) {
+            const double at = 0.15707963267948966 * i, r = radius(random);
+            star.push_back({std::round(r * std::cos(at)), std::round(r * std::sin(at))});
+            hole.push_back({0.25 * r * std::cos(at), 0.25 * r * std::sin(at)});
+        }
+        star.push_back(star.front());
+        hole.push_back(hole.front());
+        const Shape whole = Shape::of_area({star, hole});
+        const double x = std::round(place(random)), y = std::round(place(random));
+        const Box box{x, y, x + std::round(radius(random)), y + std::round(radius(random))};
+        const auto cut = cut_by_box(whole, box);
+        const Shape in = Shape::of_area(cut.inside), out = Shape::of_area(cut.outside);
+        EXPECT_NEAR(area_of(polygons_of(in)) + area_of(polygons_of(out)), area_of(polygons_of(whole)), 1e-6);
+        for (const auto& ring : cut.inside)
+            for (const Point& p : ring) {
+                EXPECT_TRUE(p.x >= box.min_x && p.x <= box.max_x && p.y >= box.min_y && p.y <= box.max_y);
+                EXPECT_LT(whole.distance(p), 1e-9);
+            }
+        for (int i = 0; i < 50; ++i) {
+            const Point p{any(random), any(random)};
+            const bool boxed = p.x >= box.min_x && p.x < box.max_x && p.y >= box.min_y && p.y < box.max_y;
+            EXPECT_EQ(in.contains(p), boxed && whole.contains(p));
+            EXPECT_EQ(out.contains(p), !boxed && whole.contains(p));
+        }
+    }
 }
 
 TEST(Cut, SlitsAreFilledAndNothingElse) {

@@ -25,12 +25,13 @@ std::vector<PolygonRings> grown(const Shape& shape, double radius);
 std::vector<PolygonRings> united(const std::vector<const Shape*>& areas);
 /// a without b.
 std::vector<PolygonRings> without(const std::vector<PolygonRings>& a, const std::vector<PolygonRings>& b);
-/// An area cut along the sides of a box; much sooner than by without(). An area known to be `valid` is not
-/// looked at again.
+/// An area cut along the sides of a box: rings under the even-odd rule, closed, any winding. Corners keep
+/// their bits; new ones lie on the box to the rounding of a double. Rings may touch one another, and those
+/// outside run along the prolonged west and east sides of the box too. Much sooner than by without().
 struct CutByBox {
-    std::vector<PolygonRings> inside, outside;
+    std::vector<Ring> inside, outside;
 };
-CutByBox cut_by_box(const std::vector<PolygonRings>& area, const Box& box, bool valid = false);
+CutByBox cut_by_box(const Shape& area, const Box& box);
 /// Square metres in the plane (equal-area, so true square metres): outer rings less holes.
 double area_of(const std::vector<PolygonRings>& polygons);
 /// The polygons must not overlap: a shape is even-odd.

@@ -88,6 +88,8 @@ class Surface {
         return geo::joined(pieces);
     }
 
+    std::size_t triangle_count() const { return triangles_.size(); }
+
   private:
     using Triangle = std::array<std::uint32_t, 3>;
     double longest_side(const Triangle& t) const;
