@@ -106,15 +106,13 @@ struct LayerReader {
 
     bool read_chain(OGRGeometryH g, std::vector<geo::Position>& out) {
         const int n = OGR_G_GetPointCount(g);
-        std::vector<double> xy(2 * static_cast<std::size_t>(std::max(n, 0)));
+        out.resize(static_cast<std::size_t>(std::max(n, 0)));
         if (n > 0)
-            OGR_G_GetPoints(g, xy.data(), 2 * sizeof(double), xy.data() + 1, 2 * sizeof(double), nullptr, 0);
-        out.reserve(out.size() + static_cast<std::size_t>(n));
+            OGR_G_GetPoints(g, &out.front().lon_deg, sizeof(geo::Position), &out.front().lat_deg,
+                            sizeof(geo::Position), nullptr, 0);
         bool good = n > 0;
-        for (std::size_t i = 0; i < xy.size(); i += 2) {
-            out.push_back({xy[i], xy[i + 1]});
-            good = in_range(out.back()) && good;
-        }
+        for (const geo::Position& p : out)
+            good = in_range(p) && good;
         return good;
     }
 
@@ -207,15 +205,20 @@ struct LayerReader {
 
 } // namespace
 
-void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
-                   ObjectLayer* objects) {
+std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
+                          ObjectLayer* objects) {
     constexpr std::size_t at_once = 32; // few enough that the other thread has work, and seldom woken
     cell.features.reserve(scan.features.size());
+    std::size_t left_out = 0;
     for (int i = 0; i < GDALDatasetGetLayerCount(dataset); ++i) {
         OGRLayerH layer = GDALDatasetGetLayer(dataset, i);
         LayerReader reader{cell, scan, diagnostics, objects, OGR_L_GetName(layer), {}};
         if (reader.cls == "DSID")
             continue;
+        if (objects && !objects->wants(reader.cls)) {
+            left_out += static_cast<std::size_t>(std::max<GIntBig>(OGR_L_GetFeatureCount(layer, TRUE), 0));
+            continue;
+        }
         reader.prepare(OGR_L_GetLayerDefn(layer));
         OGR_L_ResetReading(layer);
         while (OGRFeatureH feature = OGR_L_GetNextFeature(layer)) {
@@ -225,6 +228,7 @@ void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& 
                 objects->take(cell.features);
         }
     }
+    return left_out;
 }
 
 } // namespace dangerline::chart

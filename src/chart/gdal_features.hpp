@@ -10,8 +10,9 @@ namespace dangerline::chart {
 class ObjectLayer;
 
 /// Reads every layer of an open S-57 dataset (a GDALDatasetH) into cell.features. `layer` gets them as they
-/// come; null: nobody does.
-void read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
-                   ObjectLayer* layer);
+/// come, and says which classes it wants; null: nobody gets them, all are read. How many objects were left
+/// out.
+std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
+                          ObjectLayer* layer);
 
 } // namespace dangerline::chart

@@ -174,8 +174,6 @@ void ObjectLayer::lay_out_area(Feature& f, Diagnostics& said) const {
 }
 
 void ObjectLayer::lay_out(Feature& f, Diagnostics& said) const {
-    if (laying_.wanted && !laying_.wanted(f.cls))
-        return;
     switch (f.geometry.primitive) {
     case Primitive::none:
         return;

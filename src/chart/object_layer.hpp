@@ -36,6 +36,8 @@ class ObjectLayer {
     ObjectLayer(const ObjectLayer&) = delete;
     ObjectLayer& operator=(const ObjectLayer&) = delete;
 
+    /// Objects of other classes need not be read.
+    bool wants(std::string_view cls) const { return !laying_.wanted || laying_.wanted(cls); }
     /// All objects of the list are read: it may grow from here, but not move.
     void take(std::vector<Feature>& features);
     /// Returns when no thread touches the list: it may move then, until it is taken again.

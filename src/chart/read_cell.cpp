@@ -159,14 +159,15 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics, const Laying* l
     std::optional<ObjectLayer> layer;
     if (laying)
         layer.emplace(*laying, cell.file);
-    read_features(dataset.get(), scan, cell, diagnostics, layer ? &*layer : nullptr);
+    std::size_t given = read_features(dataset.get(), scan, cell, diagnostics, layer ? &*layer : nullptr);
+    given += cell.features.size();
     if (layer) {
         layer->take(cell.features);
         cell.laid = layer->finish();
     }
-    if (cell.features.size() < scan.features.size())
+    if (given < scan.features.size())
         distrust(cell, diagnostics,
-                 fmt::format("GDAL gives {} of the {} objects in the file's records", cell.features.size(),
+                 fmt::format("GDAL gives {} of the {} objects in the file's records", given,
                              scan.features.size()));
     for (const auto& message : messages.messages()) {
         if (message.failure || message.text.find("An update to RCNM") != std::string::npos)

@@ -61,8 +61,8 @@ std::optional<long> days_since_update(const Cell& cell, const CalendarDay& day);
 /// How objects get into the working plane.
 struct Laying {
     const geo::Plane& plane;
-    /// Whether anybody asks for the place of objects of a class; others are left without a shape, and
-    /// whether they are drawn rightly is not looked at. Null: all are wanted.
+    /// Whether anybody asks for the place of objects of a class; others are not read, only counted. Null: all
+    /// are wanted.
     bool (*wanted)(std::string_view cls) = nullptr;
     /// Areas that meet none of these are taken as they are drawn, whether or not that is rightly. Empty: all
     /// are looked at.

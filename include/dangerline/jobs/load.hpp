@@ -35,8 +35,8 @@ std::vector<PlannedRoute> read_routes(const plan::Plan& plan, Diagnostics& diagn
 /// Reads the charts of a plan. Where there are routes, of a folder, an exchange set or an archive only the
 /// cells are read whose bounds come within 3 NM of one; where none does, all. Failures: those of
 /// chart::find_sources, chart::read_found_cell and chart::read_vector_chart; statements about a source that
-/// is no vector source (plan). With `plane` the objects of cells are laid out in it at the same time, but for
-/// those whose place nothing asks for (hazard::is_placed).
+/// is no vector source (plan). With `plane` the objects of cells are laid out in it at the same time, and
+/// those whose place nothing asks for (hazard::is_placed) are left out.
 std::vector<chart::Cell> read_charts(const plan::Plan& plan, const std::vector<PlannedRoute>& routes,
                                      Diagnostics& diagnostics, const geo::Plane* plane = nullptr);
 
