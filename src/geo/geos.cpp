@@ -184,15 +184,16 @@ bool holds(const Nest& a, const Nest& b) {
 } // namespace
 
 std::vector<PolygonRings> polygons_of(const Shape& area) {
+    std::vector<Ring> rings;
+    for (std::size_t i = 0; i < area.part_count(); ++i)
+        if (const auto part = area.part(i); part.size() > 3)
+            rings.emplace_back(part.begin(), part.end());
+    if (rings.size() == 1)
+        return {std::move(rings)};
     std::vector<Nest> nests;
-    for (std::size_t i = 0; i < area.part_count(); ++i) {
-        const auto part = area.part(i);
-        if (part.size() < 4)
-            continue;
-        const std::vector<Ring> ring{Ring(part.begin(), part.end())};
-        nests.push_back({Shape::of_area(ring), Shape::of_lines(ring), std::abs(signed_area(part)), {}});
-    }
-    for (std::size_t b = 0; b < nests.size() && nests.size() > 1; ++b)
+    for (const Ring& ring : rings)
+        nests.push_back({Shape::of_area({ring}), Shape::of_lines({ring}), std::abs(signed_area(ring)), {}});
+    for (std::size_t b = 0; b < nests.size(); ++b)
         for (std::size_t a = 0; a < nests.size(); ++a)
             if (a != b && (nests[a].size > nests[b].size || (nests[a].size == nests[b].size && a < b)) &&
                 holds(nests[a], nests[b]))
@@ -200,14 +201,10 @@ std::vector<PolygonRings> polygons_of(const Shape& area) {
     // An even number of rings around it makes a ring an outer one; a hole belongs to the smallest around it.
     std::vector<PolygonRings> polygons;
     std::vector<std::size_t> polygon_of(nests.size());
-    const auto ring_of = [&](std::size_t i) {
-        const auto points = nests[i].shape.points();
-        return Ring(points.begin(), points.end());
-    };
     for (std::size_t i = 0; i < nests.size(); ++i)
         if (nests[i].around.size() % 2 == 0) {
             polygon_of[i] = polygons.size();
-            polygons.push_back({ring_of(i)});
+            polygons.push_back({rings[i]});
         }
     for (std::size_t i = 0; i < nests.size(); ++i)
         if (nests[i].around.size() % 2 == 1) {
@@ -215,7 +212,7 @@ std::vector<PolygonRings> polygons_of(const Shape& area) {
             const auto owner = *std::min_element(around.begin(), around.end(), [&](auto a, auto b) {
                 return nests[a].around.size() > nests[b].around.size();
             });
-            polygons[polygon_of[owner]].push_back(ring_of(i));
+            polygons[polygon_of[owner]].push_back(std::move(rings[i]));
         }
     return polygons;
 }

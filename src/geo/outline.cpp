@@ -242,7 +242,7 @@ constexpr std::size_t edge_parts = 8;
 using EdgeParts = std::array<std::vector<EdgeInRing>, edge_parts>;
 
 /// Outer rings counter-clockwise, holes clockwise.
-EdgeParts edges_of(const std::vector<std::vector<PolygonRings>>& tiles) {
+EdgeParts edges_of(std::span<const std::vector<PolygonRings>> tiles) {
     std::size_t count = 0;
     for (const auto& tile : tiles)
         for (const auto& polygon : tile)
@@ -267,30 +267,46 @@ EdgeParts edges_of(const std::vector<std::vector<PolygonRings>>& tiles) {
     return parts;
 }
 
+/// What one part holds of edges that only one tile has; nothing where tiles share them wrongly.
+std::optional<std::vector<Leg>> unshared_in(const std::vector<EdgeParts>& all, std::size_t part) {
+    std::size_t count = 0;
+    for (const auto& parts : all)
+        count += parts[part].size();
+    Tally<EdgeInRing> tally(count);
+    for (const auto& parts : all)
+        for (const auto& edge : parts[part])
+            tally.add(edge);
+    std::vector<Leg> alone;
+    for (const auto& edge : tally.take()) {
+        if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
+            return std::nullopt;
+        if (edge.times == 1)
+            alone.push_back(edge.balance > 0 ? Leg{edge.a(), edge.b()} : Leg{edge.b(), edge.a()});
+    }
+    return alone;
+}
+
 } // namespace
 
 std::optional<std::vector<Leg>> unshared_edges(const std::vector<std::vector<PolygonRings>>& tiles) {
-    auto parts = edges_of(tiles);
-    std::array<std::vector<Leg>, edge_parts> alone;
-    std::array<bool, edge_parts> clean{};
-    const auto work = [&](std::size_t part) {
-        Tally<EdgeInRing> tally(parts[part].size());
-        for (const auto& edge : parts[part])
-            tally.add(edge);
-        clean[part] = true;
-        for (const auto& edge : tally.take()) {
-            if (edge.times > 2 || (edge.times == 2 && edge.balance != 0))
-                clean[part] = false;
-            if (edge.times == 1)
-                alone[part].push_back(edge.balance > 0 ? Leg{edge.a(), edge.b()} : Leg{edge.b(), edge.a()});
-        }
-    };
-    parallel_for(edge_parts, work, 0, 1);
-    if (std::find(clean.begin(), clean.end(), false) != clean.end())
-        return std::nullopt;
+    constexpr std::size_t at_once = 64;
+    std::vector<EdgeParts> all((tiles.size() + at_once - 1) / at_once);
+    parallel_for(
+        all.size(),
+        [&](std::size_t i) {
+            const std::size_t from = i * at_once;
+            all[i] = edges_of(std::span(tiles).subspan(from, std::min(at_once, tiles.size() - from)));
+        },
+        0, 1);
+    std::array<std::optional<std::vector<Leg>>, edge_parts> alone;
+    parallel_for(
+        edge_parts, [&](std::size_t part) { alone[part] = unshared_in(all, part); }, 0, 1);
     std::vector<Leg> out;
-    for (const auto& some : alone)
-        out.insert(out.end(), some.begin(), some.end());
+    for (const auto& some : alone) {
+        if (!some)
+            return std::nullopt;
+        out.insert(out.end(), some->begin(), some->end());
+    }
     return out;
 }
 

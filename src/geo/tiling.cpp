@@ -2,6 +2,7 @@
 #include <cmath>
 #include <optional>
 
+#include "dangerline/base/parallel.hpp"
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/reach.hpp"
 #include "dangerline/geo/regions.hpp"
@@ -40,9 +41,12 @@ class Check {
             if (tile->kind() == ShapeKind::area && !tile->empty()) {
                 shapes_.push_back(tile);
                 boxes_.push_back(tile->box());
-                tiles_.push_back(polygons_of(*tile));
-                sum_ += area_of(tiles_.back());
             }
+        tiles_.resize(shapes_.size());
+        parallel_for(
+            shapes_.size(), [&](std::size_t i) { tiles_[i] = polygons_of(*shapes_[i]); }, 0, 16);
+        for (const auto& tile : tiles_)
+            sum_ += area_of(tile);
     }
 
     Tiling run(const std::vector<PolygonRings>& cover) {
