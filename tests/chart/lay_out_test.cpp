@@ -104,6 +104,27 @@ TEST(LayOut, CoverageOfCategoryTwoIsTakenOut) {
     EXPECT_NEAR(geo::area_of(laid.cell.coverage), tile_m2, 0.002 * tile_m2);
 }
 
+/// Reads depth areas and coverage alone, laid out meanwhile.
+Laid lay_bottom_only(const std::filesystem::path& source) {
+    const geo::Plane plane({-28, 46});
+    const Laying laying{plane, [](std::string_view cls) { return cls == "DEPARE" || cls == "M_COVR"; }};
+    Laid result;
+    result.cell = read_cell(find_cells({source}).at(0), result.said, &laying);
+    lay_out(result.cell, plane, result.said);
+    return result;
+}
+
+TEST(LayOut, ObjectsNobodyAsksForAreCountedAndLeftOut) {
+    auto draft = tiled();
+    draft.add_area("BUAARE", {{{-27.99, 46}, {-27.98, 46}, {-27.98, 46.01}, {-27.99, 46.01}}});
+    const support::TemporaryFolder folder;
+    const Laid laid = lay_bottom_only(folder.file("X14TEST1.000", draft.bytes()));
+    EXPECT_EQ(laid.cell.features.size(), 3U);
+    EXPECT_TRUE(laid.cell.distrust.empty()) << laid.cell.distrust.front();
+    EXPECT_EQ(laid.cell.gap_square_metres, 0.0);
+    EXPECT_FALSE(laid.broken());
+}
+
 // NOAA cell US4MD81M, edition 31 with updates 1 to 3; counts measured with GDAL 3.6.2's ogrinfo.
 TEST(LayOutReal, CellWithThreeUpdates) {
     SKIP_WITHOUT_REAL_CELLS(folder);
@@ -126,6 +147,9 @@ TEST(LayOutReal, CellWithThreeUpdates) {
     EXPECT_TRUE(laid.cell.distrust.empty());
     EXPECT_LT(laid.cell.gap_square_metres, 1.0);
     EXPECT_LT(laid.cell.overlap_square_metres, 1.0);
+    const Laid some = lay_bottom_only(*folder / "US4MD81M" / "US4MD81M.000"); // updated objects count too
+    EXPECT_EQ(some.cell.features.size(), static_cast<std::size_t>(count["DEPARE"] + count["M_COVR"]));
+    EXPECT_TRUE(some.cell.distrust.empty());
 }
 
 TEST(LayOutReal, DamageIsSaid) {
