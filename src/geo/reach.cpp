@@ -32,10 +32,9 @@ struct Frame {
         if (length > 0.0)
             unit = {(leg.to.x - leg.from.x) / length, (leg.to.y - leg.from.y) / length};
     }
-    Seen see(Point p) const {
-        const double x = p.x - origin.x, y = p.y - origin.y;
-        return {x * unit.x + y * unit.y, y * unit.x - x * unit.y};
-    }
+    double along(Point p) const { return (p.x - origin.x) * unit.x + (p.y - origin.y) * unit.y; }
+    double off(Point p) const { return (p.y - origin.y) * unit.x - (p.x - origin.x) * unit.y; }
+    Seen see(Point p) const { return {along(p), off(p)}; }
     Extent see(const Box& box) const {
         const Seen middle = see(Point{(box.min_x + box.max_x) / 2.0, (box.min_y + box.max_y) / 2.0});
         const double half_x = (box.max_x - box.min_x) / 2.0, half_y = (box.max_y - box.min_y) / 2.0;
@@ -75,6 +74,18 @@ void take_side(Interval& into, Seen a, Seen b, Seen shift) {
     into.take(along, along);
 }
 
+// Whether the leg's line may cross a long side of the strip: only where radius·|dx|/length, by which the
+// sides lie off the edge, is between the ends' distances from the line. Spares most edges of a coast the
+// root.
+bool may_meet_side(Seen a, Seen b, double radius) {
+    constexpr double doubt = 1.0 + 1e-9; // by far more than rounding
+    const double dx = b.along - a.along, dy = b.off - a.off;
+    const double length2 = dx * dx + dy * dy, shift2 = radius * radius * dx * dx;
+    const auto [near, far] = std::minmax({a.off * a.off, b.off * b.off});
+    const bool astride = (a.off > 0.0) != (b.off > 0.0);
+    return shift2 <= far * length2 * doubt && (astride || shift2 * doubt >= near * length2);
+}
+
 // Everything within a radius of an edge is convex, so the line meets it in one interval: from the first to
 // the last of what the two discs and the two long sides of the strip cut out of it. The strip's short sides
 // are diameters of the discs.
@@ -82,6 +93,8 @@ Interval capsule(Seen a, Seen b, double radius) {
     Interval cut;
     take_disc(cut, a, radius);
     take_disc(cut, b, radius);
+    if (!may_meet_side(a, b, radius))
+        return cut;
     const double dx = b.along - a.along, dy = b.off - a.off;
     const double length = std::hypot(dx, dy);
     if (length > 0.0) {
@@ -104,11 +117,26 @@ class Sweep {
         const bool area = shape.kind() == ShapeKind::area;
         for (const Shape::Run& run : shape.runs()) {
             const Extent extent = shape.runs().size() == 1 ? whole : frame_.see(run.box);
+            const bool near = !far(extent) && !covered(extent);
+            const bool across =
+                area && extent.off_min <= aloof && extent.off_max >= -aloof && extent.along_max >= -aloof;
             const auto points = shape.points().subspan(run.first, run.last - run.first + 1);
-            if (!far(extent) && !covered(extent.along_min, extent.along_max))
+            // A run wholly ahead of the leg's end only matters by the parity of its crossings, which its ends
+            // tell.
+            const bool ahead = extent.along_min > frame_.length + aloof;
+            if (across && ahead)
+                odd_ahead_ ^= (frame_.off(points.front()) > 0.0) != (frame_.off(points.back()) > 0.0);
+            if (!near && (!across || ahead))
+                continue;
+            offs_.resize(points.size());
+            std::transform(points.begin(), points.end(), offs_.begin(),
+                           [this](Point p) { return frame_.off(p); });
+            if (near)
                 edges(points);
-            if (area && extent.off_min <= aloof && extent.off_max >= -aloof && extent.along_max >= -aloof)
-                crossings(points, extent.along_min > frame_.length + aloof);
+            if (across && !ahead)
+                crossings(points);
+            if (!spans_.empty() && spans_.back().from <= 0.0 && spans_.back().to >= frame_.length)
+                return {spans_.back()}; // the whole leg: there is no more to find
         }
         inside();
         join(spans_);
@@ -122,11 +150,17 @@ class Sweep {
                e.along_max < -reach;
     }
 
-    /// Whether all that lies so far along is within the last span: it adds nothing then. Most edges of a
-    /// long coast are, once the first has been seen.
-    bool covered(double along_min, double along_max) const {
-        return !spans_.empty() && spans_.back().from <= std::max(0.0, along_min - radius_ - aloof) &&
-               spans_.back().to >= std::min(frame_.length, along_max + radius_ + aloof);
+    /// Whether all that is within the radius of it lies within the last span: it adds nothing then. Most
+    /// edges of a long coast do, once the first has been seen.
+    bool covered(const Extent& e) const {
+        if (spans_.empty())
+            return false;
+        const Span& last = spans_.back();
+        const double reach = radius_ + aloof, off = std::max({e.off_min, -e.off_max, 0.0});
+        const double half2 = (reach - off) * (reach + off);
+        const auto beyond = [&](double metres) { return metres >= 0.0 && metres * metres >= half2; };
+        return (last.from <= 0.0 || beyond(e.along_min - aloof - last.from)) &&
+               (last.to >= frame_.length || beyond(last.to - aloof - e.along_max));
     }
 
     void emit(Interval cut) {
@@ -145,17 +179,19 @@ class Sweep {
             clipped_edges(points);
             return;
         }
-        Seen last = frame_.see(points[0]);
-        if (points.size() == 1)
-            emit(capsule(last, last, radius_));
+        if (points.size() == 1) {
+            const Seen only{frame_.along(points[0]), offs_[0]};
+            emit(capsule(only, only, radius_));
+        }
         const double reach = radius_ + touch;
         for (std::size_t i = 1; i < points.size(); ++i) {
-            const Seen next = frame_.see(points[i]);
-            const auto [near, far] = std::minmax(last.along, next.along);
-            if (std::min(last.off, next.off) <= reach && std::max(last.off, next.off) >= -reach &&
-                near <= frame_.length + reach && far >= -reach && !covered(near, far))
-                emit(capsule(last, next, radius_));
-            last = next;
+            const double right = std::min(offs_[i - 1], offs_[i]), left = std::max(offs_[i - 1], offs_[i]);
+            if (right > reach || left < -reach)
+                continue;
+            const Seen a{frame_.along(points[i - 1]), offs_[i - 1]}, b{frame_.along(points[i]), offs_[i]};
+            const auto [near, far] = std::minmax(a.along, b.along);
+            if (near <= frame_.length + reach && far >= -reach && !covered({near, far, right, left}))
+                emit(capsule(a, b, radius_));
         }
     }
 
@@ -179,25 +215,18 @@ class Sweep {
         }
     }
 
-    // Half-open rule: an end exactly on the leg's line counts as right of it, for both its edges alike. A
-    // run wholly ahead of the leg's end only matters by the parity of its crossings, which its ends tell.
-    void crossings(std::span<const Point> points, bool ahead) {
-        Seen last = frame_.see(points.front());
-        if (ahead) {
-            odd_ahead_ ^= (last.off > 0.0) != (frame_.see(points.back()).off > 0.0);
-            return;
-        }
+    // Half-open rule: an end exactly on the leg's line counts as right of it, for both its edges alike.
+    void crossings(std::span<const Point> points) {
         for (std::size_t i = 1; i < points.size(); ++i) {
-            const Seen next = frame_.see(points[i]);
-            if ((last.off > 0.0) != (next.off > 0.0)) {
-                const double along =
-                    last.along + last.off / (last.off - next.off) * (next.along - last.along);
-                if (along > frame_.length)
-                    odd_ahead_ = !odd_ahead_;
-                else if (along >= 0.0)
-                    crossed_.push_back(along);
-            }
-            last = next;
+            const double a = offs_[i - 1], b = offs_[i];
+            if ((a > 0.0) == (b > 0.0))
+                continue;
+            const double at_a = frame_.along(points[i - 1]), at_b = frame_.along(points[i]);
+            const double along = at_a + a / (a - b) * (at_b - at_a);
+            if (along > frame_.length)
+                odd_ahead_ = !odd_ahead_;
+            else if (along >= 0.0)
+                crossed_.push_back(along);
         }
     }
 
@@ -219,6 +248,7 @@ class Sweep {
     const Frame& frame_;
     double radius_;
     const std::optional<HalfPlane>& beyond_;
+    std::vector<double> offs_; ///< of the points of a run
     std::vector<Span> spans_;
     std::vector<double> crossed_;
     bool odd_ahead_ = false;
