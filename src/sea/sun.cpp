@@ -70,35 +70,45 @@ double turning(const Altitude& altitude, double a, double b, double sign) {
     return 0.5 * (a + b);
 }
 
+/// The altitude at an instant.
+struct Look {
+    double t, altitude;
+};
+
 /// Crossing of `limit` between a and b, of which one is above and one not.
-double crossing(const Altitude& altitude, double limit, double a, double b) {
+double crossing(const Altitude& altitude, double limit, const Look& a, const Look& b) {
     std::uintmax_t most = 60;
-    const auto [before, after] =
-        boost::math::tools::toms748_solve([&](double t) { return altitude.at(t) - limit; }, a, b,
-                                          [](double x, double y) { return std::abs(x - y) <= 0.01; }, most);
+    const auto [before, after] = boost::math::tools::toms748_solve(
+        [&](double t) { return altitude.at(t) - limit; }, a.t, b.t, a.altitude - limit, b.altitude - limit,
+        [](double x, double y) { return std::abs(x - y) <= 0.01; }, most);
     return 0.5 * (before + after);
 }
 
 /// Instants between which the altitude only rises or only falls, as far as it matters for `limit`: hours, and
 /// the turns that come near it. From `begin` to `end`, both among them.
-std::vector<double> pieces_of(const Altitude& altitude, double limit, double begin, double end) {
+std::vector<Look> looks_at(const Altitude& altitude, double limit, double begin, double end) {
     // Half an hour off its turn the Sun is less than this from where it turns.
     constexpr double near_turn = 8.0 * degree;
-    std::vector<double> out{begin};
+    std::vector<Look> out;
+    out.reserve(static_cast<std::size_t>((end - begin) / look_every_s) + 2);
+    std::vector<double> turns;
     double before = altitude.at(begin - look_every_s), here = altitude.at(begin);
     for (double t = begin; t < end + look_every_s; t += look_every_s) {
         const double after = altitude.at(t + look_every_s);
         const bool high = here >= before && here > after, low = here <= before && here < after;
         if (t < end)
-            out.push_back(t);
+            out.push_back({t, here});
         if ((high || low) && std::abs(here - limit) < near_turn)
-            out.push_back(turning(altitude, t - look_every_s, t + look_every_s, high ? 1.0 : -1.0));
+            turns.push_back(turning(altitude, t - look_every_s, t + look_every_s, high ? 1.0 : -1.0));
         before = here;
         here = after;
     }
-    out.push_back(end);
-    std::sort(out.begin(), out.end());
-    std::erase_if(out, [&](double t) { return t < begin || t > end; });
+    out.push_back({end, altitude.at(end)});
+    for (const double t : turns)
+        if (t >= begin && t <= end)
+            out.push_back({t, altitude.at(t)});
+    if (!turns.empty())
+        std::sort(out.begin(), out.end(), [](const Look& a, const Look& b) { return a.t < b.t; });
     return out;
 }
 
@@ -115,14 +125,12 @@ std::vector<SunCrossing> sun_crossings(const geo::Position& place, double altitu
         return out;
     const Altitude altitude(place);
     const double limit = altitude_deg * degree;
-    const auto times = pieces_of(altitude, limit, from.unix_seconds(), to.unix_seconds());
-    bool above = altitude.at(times.front()) > limit;
-    for (std::size_t i = 1; i < times.size(); ++i) {
-        const bool then = altitude.at(times[i]) > limit;
-        if (then != above)
-            out.push_back(
-                {Instant::from_unix_seconds(crossing(altitude, limit, times[i - 1], times[i])), then});
-        above = then;
+    const auto looks = looks_at(altitude, limit, from.unix_seconds(), to.unix_seconds());
+    for (std::size_t i = 1; i < looks.size(); ++i) {
+        const Look &before = looks[i - 1], &here = looks[i];
+        const bool rising = here.altitude > limit;
+        if (rising != (before.altitude > limit))
+            out.push_back({Instant::from_unix_seconds(crossing(altitude, limit, before, here)), rising});
     }
     return out;
 }
