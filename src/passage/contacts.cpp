@@ -95,7 +95,8 @@ std::vector<HazardContact> find_contacts(const Track& track, const hazard::Hazar
     std::vector<HazardContact> contacts;
     for (auto& [number, chords] : near)
         contacts.push_back({number, std::move(chords), {}});
-    parallel_for(contacts.size(), [&](std::size_t i) { find_steps(contacts[i], track, hazards, landings); });
+    parallel_for(
+        contacts.size(), [&](std::size_t i) { find_steps(contacts[i], track, hazards, landings); }, 0, 1);
     return contacts;
 }
 

@@ -113,7 +113,8 @@ class Lines {
 
     std::vector<StepReach> reached_by(const survey::ZoneOfConfidence& row) const {
         std::vector<std::vector<StepReach>> of_contact(contacts_.size());
-        parallel_for(contacts_.size(), [&](std::size_t i) { of_contact[i] = reached_by(row, contacts_[i]); });
+        parallel_for(
+            contacts_.size(), [&](std::size_t i) { of_contact[i] = reached_by(row, contacts_[i]); }, 0, 1);
         std::vector<StepReach> out;
         for (auto& some : of_contact)
             std::move(some.begin(), some.end(), std::back_inserter(out));
@@ -129,14 +130,23 @@ class Lines {
         for (const std::size_t k : deciding_steps(h)) {
             if (!may_matter(contact, k, row))
                 continue;
-            Spans spans = spans_within(track_, contact.chords, *h.steps[k].extent,
-                                       radius_of(row) + h.steps[k].moved_m, {}, landings_, contact.hazard);
+            Spans spans = spans_within_doubt(contact, k, radius_of(row));
             if (!h.between)
                 spans = without(spans, contact.steps[k].charted);
             if (!spans.empty())
                 out.push_back({contact.hazard, k, std::move(spans)});
         }
         return out;
+    }
+
+    /// As close as the contact already tells where the survey adds nothing to the doubt of the place.
+    Spans spans_within_doubt(const HazardContact& contact, std::size_t k, double survey_m) const {
+        const auto& h = hazards_.all[contact.hazard];
+        const auto& step = h.steps[k];
+        const double doubt_m = survey_m + step.moved_m;
+        if (doubt_m == h.allowance.position_m && !step.within_m)
+            return contact.steps[k].close;
+        return spans_within(track_, contact.chords, *step.extent, doubt_m, {}, landings_, contact.hazard);
     }
 
     void add_span(std::uint32_t number, std::size_t k, const geo::Span& span,
