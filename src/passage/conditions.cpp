@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "dangerline/hazard/rough_water.hpp"
 #include "passage/daylight.hpp"
@@ -20,12 +19,31 @@ using hazard::InForce;
 using hazard::Step;
 using When = Condition::When;
 
+double middle_of(const geo::Span& span) {
+    return (span.from + span.to) / 2.0;
+}
+
+/// Where marks are passed that must be seen.
+std::vector<double> places_of_marks(const hazard::Hazards& hazards,
+                                    const std::vector<CasedContact>& contacts) {
+    std::vector<double> places;
+    for (const auto& [contact, landing, charted] : contacts) {
+        const auto& steps = hazards.all[contact.hazard].steps;
+        for (std::size_t k = 0; k < steps.size(); ++k)
+            if (hazard::is_seen_by_day(steps[k]))
+                for (const auto& span : contact.steps[k].charted)
+                    places.push_back(middle_of(span));
+    }
+    return places;
+}
+
 class Collector {
   public:
     Collector(const Track& track, const hazard::Hazards& hazards, const Conditions& conditions,
-              const TriedAlong& tried, const SeasonAsk& ask, SeasonTides& tides, ConditionSet& out)
-        : track_(track), hazards_(hazards), conditions_(conditions), tried_(tried), ask_(ask), tides_(tides),
-          out_(out) {}
+              const TriedAlong& tried, const SeasonAsk& ask, const Dark& dark, SeasonTides& tides,
+              ConditionSet& out)
+        : track_(track), hazards_(hazards), conditions_(conditions), tried_(tried), ask_(ask), dark_(dark),
+          tides_(tides), out_(out) {}
 
     void add(const CasedContact& cased) {
         landing_ = cased.landing;
@@ -269,7 +287,7 @@ class Collector {
             Reason reason = reason_of(h, step, Grade::caution, Cause::margin, span);
             reason.basis = "can't be seen in the dark";
             Condition one = condition(When::during, span, keep(reason));
-            one.during = dark_beside_middle(span);
+            one.during = dark_.beside(middle_of(span));
             one.charted = false;
             one.of_hazard = true;
             out_.all.push_back(std::move(one));
@@ -287,24 +305,14 @@ class Collector {
         }
     }
 
-    /// With the doubt of the boat's clock, as check() takes it.
-    std::shared_ptr<const TimeSet> dark_beside_middle(const geo::Span& span) {
-        const double s = (span.from + span.to) / 2.0, margin = conditions_.doubts.time_margin_s;
-        auto& dark = dark_[light_number(s)];
-        if (!dark)
-            dark =
-                std::make_shared<const TimeSet>(dark_beside(track_, s, tides_.times()).grown(margin, margin));
-        return dark;
-    }
-
     const Track& track_;
     const hazard::Hazards& hazards_;
     const Conditions& conditions_;
     const TriedAlong& tried_;
     const SeasonAsk& ask_;
+    const Dark& dark_;
     SeasonTides& tides_;
     ConditionSet& out_;
-    std::map<long, std::shared_ptr<const TimeSet>> dark_; // by light_number()
     std::size_t landing_ = every_case, number_ = 0, step_ = 0;
     bool charted_ = true;
 };
@@ -331,7 +339,6 @@ ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::H
                            const Conditions& conditions, const TriedAlong& tried, const SeasonAsk& ask,
                            SeasonTides& tides) {
     ConditionSet out;
-    Collector collector(track, hazards, conditions, tried, ask, tides, out);
     const auto cases = end_cases(track, hazards, conditions, tides);
     const auto landings = first_landings(cases);
     auto contacts = find_contacts(track, hazards, landings);
@@ -341,7 +348,11 @@ ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::H
         const Timetable timetable(track, ask.departures.from);
         lines = survey_lines(track, hazards, contacts, landings, Judge(track, timetable, hazards, driest));
     }
-    for (const auto& contact : cased_contacts(track, hazards, cases, std::move(contacts), out.landings))
+    const auto cased = cased_contacts(track, hazards, cases, std::move(contacts), out.landings);
+    // With the doubt of the boat's clock, as check() takes it.
+    const Dark dark(track, places_of_marks(hazards, cased), tides.times(), conditions.doubts.time_margin_s);
+    Collector collector(track, hazards, conditions, tried, ask, dark, tides, out);
+    for (const auto& contact : cased)
         collector.add(contact);
     collector.add_tides();
     collector.add_limits();
