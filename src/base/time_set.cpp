@@ -32,6 +32,7 @@ TimeSet TimeSet::of_any(std::vector<Interval> intervals) {
     if (!std::is_sorted(intervals.begin(), intervals.end(), earlier))
         std::sort(intervals.begin(), intervals.end(), earlier);
     std::vector<Interval> out;
+    out.reserve(intervals.size());
     for (const auto& i : intervals)
         append(out, i);
     return TimeSet(std::move(out));

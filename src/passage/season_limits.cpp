@@ -23,7 +23,15 @@ constexpr std::size_t no_hazard = static_cast<std::size_t>(-1);
 struct StepConditions {
     std::size_t hazard = 0, step = 0;
     std::vector<const Condition*> parts;
+    geo::Span hull; ///< of the parts
 };
+
+geo::Span hull_of(const std::vector<const Condition*>& parts) {
+    geo::Span hull = parts.front()->span;
+    for (const auto* part : parts)
+        hull = {std::min(hull.from, part->span.from), std::max(hull.to, part->span.to)};
+    return hull;
+}
 
 /// What is no hazard (no tide known, a leg that can't be held) comes together by its words.
 std::vector<StepConditions> by_step(const SeasonRun& run) {
@@ -38,8 +46,10 @@ std::vector<StepConditions> by_step(const SeasonRun& run) {
             found[c.of_hazard ? std::pair(c.hazard, c.step) : std::pair(no_hazard, other)].push_back(&c);
         }
     std::vector<StepConditions> out;
-    for (auto& [key, parts] : found)
-        out.push_back({key.first, key.second, std::move(parts)});
+    for (auto& [key, parts] : found) {
+        const geo::Span hull = hull_of(parts);
+        out.push_back({key.first, key.second, std::move(parts), hull});
+    }
     return out;
 }
 
@@ -53,6 +63,8 @@ bool hides(const Condition& a, const Condition& b) {
 
 /// Whether every part of b lies under some part of a.
 bool hides(const StepConditions& a, const StepConditions& b) {
+    if (a.hull.from > b.hull.from || a.hull.to < b.hull.to)
+        return false;
     return std::all_of(b.parts.begin(), b.parts.end(), [&](const Condition* part) {
         return std::any_of(a.parts.begin(), a.parts.end(),
                            [&](const Condition* cover) { return hides(*cover, *part); });
@@ -61,11 +73,14 @@ bool hides(const StepConditions& a, const StepConditions& b) {
 
 /// `times`: of each part.
 double share_of(const StepConditions& step, const std::vector<const TimeSet*>& times, const SeasonRun& run) {
-    std::vector<Tag> tags;
+    const Interval& asked = run.ask.departures;
+    const double whole = asked.length_s();
+    if (!(whole > 0.0))
+        return 0.0;
+    TimeSet closed;
     for (std::size_t i = 0; i < step.parts.size(); ++i)
-        run.full.close(*step.parts[i], *times[i], tags);
-    const double whole = run.ask.departures.length_s();
-    return whole > 0.0 ? set_of(merged(std::move(tags), run.ask.departures)).length_s() / whole : 0.0;
+        closed = closed.united(TimeSet::of_any(run.full.closed_by(*step.parts[i], *times[i])));
+    return closed.common(TimeSet(asked)).length_s() / whole;
 }
 
 std::vector<double> shares_of(const std::vector<StepConditions>& steps, const SeasonRun& run) {
@@ -79,7 +94,8 @@ std::vector<double> shares_of(const std::vector<StepConditions>& steps, const Se
         for (const auto* part : steps[i].parts)
             times[i].push_back(&times_of(*part, run.tides, Reading::charted));
     std::vector<double> shares(steps.size());
-    parallel_for(steps.size(), [&](std::size_t i) { shares[i] = share_of(steps[i], times[i], run); });
+    parallel_for(
+        steps.size(), [&](std::size_t i) { shares[i] = share_of(steps[i], times[i], run); }, 0, 4);
     return shares;
 }
 

@@ -53,10 +53,10 @@ void Mapper::map(const geo::Span& span, const TimeSet& times, std::vector<Interv
         keep(first[i], last[i]);
 }
 
-void Mapper::close(const Condition& condition, const TimeSet& times, std::vector<Tag>& out) const {
-    if (condition.landing != every_case && of_landing_[condition.landing].empty())
-        return;
+std::vector<Interval> Mapper::closed_by(const Condition& condition, const TimeSet& times) const {
     std::vector<Interval> found;
+    if (condition.landing != every_case && of_landing_[condition.landing].empty())
+        return found;
     if (condition.when == Condition::When::departures) {
         found = times.common(TimeSet(departures_)).intervals();
     } else if (condition.when == Condition::When::spell) {
@@ -71,9 +71,7 @@ void Mapper::close(const Condition& condition, const TimeSet& times, std::vector
     }
     if (condition.landing != every_case)
         found = TimeSet::of_any(std::move(found)).common(of_landing_[condition.landing]).intervals();
-    for (const auto& when : found)
-        if (when.from < when.to)
-            out.push_back({when, condition.reason});
+    return found;
 }
 
 const TimeSet& times_of(const Condition& condition, SeasonTides& tides, Reading reading, double lower_m) {
@@ -121,7 +119,12 @@ std::vector<Tag> closings(const std::vector<Condition>& conditions, const Mapper
         wanted.emplace_back(
             c, &times_of(*c, tides, c->landing == every_case ? reading : Reading::charted, lower_m));
     std::vector<std::vector<Tag>> found(wanted.size());
-    const auto close = [&](std::size_t i) { mapper.close(*wanted[i].first, *wanted[i].second, found[i]); };
+    const auto close = [&](std::size_t i) {
+        const auto& [condition, times] = wanted[i];
+        for (const auto& when : mapper.closed_by(*condition, *times))
+            if (when.from < when.to)
+                found[i].push_back({when, condition->reason});
+    };
     if (mapper.voyage().steady()) // too little to part it
         for (std::size_t i = 0; i < wanted.size(); ++i)
             close(i);

@@ -21,7 +21,7 @@ class Mapper {
     /// `times` on `span`: departures that bring the boat there then.
     void map(const geo::Span& span, const TimeSet& times, std::vector<Interval>& out) const;
     /// Closed departures of a condition whose times are these, landing case counted.
-    void close(const Condition& condition, const TimeSet& times, std::vector<Tag>& out) const;
+    std::vector<Interval> closed_by(const Condition& condition, const TimeSet& times) const;
 
     const Voyage& voyage() const { return voyage_; }
     const Interval& departures() const { return departures_; }
