@@ -45,9 +45,12 @@ std::size_t piece_from(const std::vector<Piece>& pieces, Instant t) {
     return static_cast<std::size_t>(at - pieces.begin());
 }
 
-/// Bounds of the cubics of one piece: what lies wholly on one side of a level is most of it.
+/// Bounds of the cubics of one piece, and of blocks of them: what lies wholly on one side of a level is most
+/// of it.
 struct Bounds {
+    static constexpr std::size_t block = 8;
     std::vector<double> floor_m, ceiling_m;
+    std::vector<double> block_floor_m, block_ceiling_m;
 };
 
 std::vector<Bounds> bounds_of(const std::vector<Piece>& pieces) {
@@ -61,28 +64,38 @@ std::vector<Bounds> bounds_of(const std::vector<Piece>& pieces) {
             out[k].floor_m[i] = cubic.floor();
             out[k].ceiling_m[i] = cubic.ceiling();
         }
+        for (std::size_t i = 0; i < count; i += Bounds::block) {
+            const auto from = static_cast<std::ptrdiff_t>(i),
+                       to = static_cast<std::ptrdiff_t>(std::min(count, i + Bounds::block));
+            const auto &floor = out[k].floor_m, &ceiling = out[k].ceiling_m;
+            out[k].block_floor_m.push_back(*std::min_element(floor.begin() + from, floor.begin() + to));
+            out[k].block_ceiling_m.push_back(*std::max_element(ceiling.begin() + from, ceiling.begin() + to));
+        }
     }
     return out;
 }
 
-/// Calls visit(part) for everything known in [from, to] of which wanted(piece, cubic) tells so, in order; at
-/// a jump for both sides.
-template <class Wanted, class Visit>
-void for_each_part(const std::vector<Piece>& pieces, Instant from, Instant to, Wanted wanted, Visit visit) {
+/// Calls visit(part) for everything known in [from, to], in order; at a jump for both sides. pass(piece,
+/// cubic): how many from this one on need no visit.
+template <class Pass, class Visit>
+void for_each_part(const std::vector<Piece>& pieces, Instant from, Instant to, Pass pass, Visit visit) {
     for (std::size_t k = piece_from(pieces, from); k < pieces.size(); ++k) {
         const Piece& p = pieces[k];
         if (p.start - to > same_time_s)
             return;
         const std::size_t begin = node_before(p, from);
-        for (std::size_t i = begin; i + 1 < p.height_m.size(); ++i) {
+        for (std::size_t i = begin; i + 1 < p.height_m.size();) {
             const Instant t0 = p.start + p.step_s * static_cast<double>(i);
             if (i > begin && t0 >= to)
                 break;
-            if (!wanted(k, i))
+            if (const std::size_t passed = pass(k, i); passed > 0) {
+                i += passed;
                 continue;
+            }
             const double before = from - t0, after = to - t0;
             visit(Part{k, i, t0, p.step_s, before <= 0.0 ? 0.0 : std::clamp(before / p.step_s, 0.0, 1.0),
                        after >= p.step_s ? 1.0 : std::clamp(after / p.step_s, 0.0, 1.0)});
+            ++i;
         }
     }
 }
@@ -150,10 +163,10 @@ struct Curve::Data {
             return std::nullopt;
         double best = -infinity;
         Instant at = a;
-        const auto further = [&](std::size_t k, std::size_t i) {
-            return (sign > 0.0 ? bounds[k].ceiling_m[i] : -bounds[k].floor_m[i]) > best;
+        const auto no_further = [&](std::size_t k, std::size_t i) -> std::size_t {
+            return (sign > 0.0 ? bounds[k].ceiling_m[i] : -bounds[k].floor_m[i]) > best ? 0 : 1;
         };
-        for_each_part(pieces, a, b, further, [&](const Part& part) {
+        for_each_part(pieces, a, b, no_further, [&](const Part& part) {
             const Cubic cubic = cubic_of(pieces[part.piece], part.number);
             const Cuts cuts = monotone_cuts(cubic, part.ua, part.ub);
             for (std::size_t i = 0; i < cuts.count; ++i)
@@ -272,8 +285,23 @@ Below Curve::below(TideHeight level, Instant from, Instant to) const {
     if (begin > end)
         return result;
     const auto& bounds = data_->bounds;
-    const auto low = [&](std::size_t k, std::size_t i) { return bounds[k].floor_m[i] < limit; };
-    for_each_part(data_->pieces, begin, end, low, [&](const Part& part) {
+    const auto settled = [&](std::size_t k, std::size_t i) -> std::size_t {
+        const Bounds& its = bounds[k];
+        if (i % Bounds::block == 0) {
+            const std::size_t cubics = std::min(Bounds::block, its.floor_m.size() - i);
+            if (!(its.block_floor_m[i / Bounds::block] < limit))
+                return cubics;
+            const Piece& p = data_->pieces[k];
+            const Instant first = p.start + p.step_s * static_cast<double>(i),
+                          last = p.start + p.step_s * static_cast<double>(i + cubics - 1);
+            if (its.block_ceiling_m[i / Bounds::block] < limit && first >= begin && end - last >= p.step_s) {
+                join(result.spans, first, std::clamp(last + p.step_s, begin, end));
+                return cubics;
+            }
+        }
+        return its.floor_m[i] < limit ? 0 : 1;
+    };
+    for_each_part(data_->pieces, begin, end, settled, [&](const Part& part) {
         const auto add = [&](double u0, double u1) {
             if (u1 > u0 || begin == end)
                 join(result.spans, std::clamp(part.at(u0), begin, end), std::clamp(part.at(u1), begin, end));
@@ -352,8 +380,8 @@ std::vector<HighOrLow> Curve::extremes(Instant from, Instant to) const {
     if (data_->fixed_m || !(begin <= end))
         return {};
     Turns turns;
-    const auto all = [](std::size_t, std::size_t) { return true; };
-    for_each_part(data_->pieces, begin, end, all, [&](const Part& part) {
+    const auto none = [](std::size_t, std::size_t) -> std::size_t { return 0; };
+    for_each_part(data_->pieces, begin, end, none, [&](const Part& part) {
         const Cubic cubic = cubic_of(data_->pieces[part.piece], part.number);
         const Cuts cuts = monotone_cuts(cubic, part.ua, part.ub);
         for (std::size_t i = 0; i + 1 < cuts.count; ++i)
