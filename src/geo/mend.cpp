@@ -3,6 +3,7 @@
 
 #include "dangerline/geo/regions.hpp"
 #include "geos.hpp"
+#include "simple_rings.hpp"
 
 namespace dangerline::geo {
 
@@ -78,6 +79,8 @@ Geos::Geometry reading(const Geos& geos, const GEOSGeometry* area, GEOSMakeValid
 } // namespace
 
 Mended mend(const std::vector<PolygonRings>& polygons) {
+    if (proven_valid(polygons))
+        return {};
     const Geos geos;
     Sifted sifted = sift(polygons);
     Mended result;
