@@ -5,12 +5,14 @@
 #include <cmath>
 #include <mutex>
 #include <numbers>
+#include <optional>
 #include <string>
 
 #include <GeographicLib/Rhumb.hpp>
 #include <proj.h>
 
 #include "dangerline/base/error.hpp"
+#include "plane_fit.hpp"
 
 namespace dangerline::geo {
 
@@ -62,6 +64,10 @@ class Projection {
     PJ_COORD trans(PJ_DIRECTION direction, PJ_COORD coordinate) const {
         return proj_trans(projection, direction, coordinate);
     }
+    Point forward(double east_deg, double lat_deg) const {
+        const PJ_COORD out = trans(PJ_FWD, proj_coord(east_deg * radians, lat_deg * radians, 0.0, 0.0));
+        return {out.xy.x, out.xy.y};
+    }
 
   private:
     PJ_CONTEXT* context;
@@ -74,12 +80,9 @@ struct Plane::Implementation {
     Position centre;
     mutable std::mutex mutex;
     mutable std::vector<std::unique_ptr<const Projection>> idle; ///< as many as threads asked at once
+    PlaneFit fit;
 
-    explicit Implementation(Position c) : centre(c) {
-        if (!std::isfinite(c.lon_deg) || !(std::abs(c.lat_deg) <= 90.0))
-            refuse(c);
-        idle.push_back(std::make_unique<const Projection>(c));
-    }
+    explicit Implementation(Position c) : centre(drawable(c)), fit(fitted()) {}
     Implementation(const Implementation&) = delete;
     Implementation& operator=(const Implementation&) = delete;
 
@@ -109,9 +112,31 @@ struct Plane::Implementation {
         return work(*loan.projection);
     }
 
-    PJ_COORD angles(Position place) const {
-        const double east = longitude_near(place.lon_deg, centre.lon_deg) - centre.lon_deg;
-        return proj_coord(east * radians, place.lat_deg * radians, 0.0, 0.0);
+    static Position drawable(Position c) {
+        if (!std::isfinite(c.lon_deg) || !(std::abs(c.lat_deg) <= 90.0))
+            refuse(c);
+        return c;
+    }
+    PlaneFit fitted() const {
+        return with_projection([&](const Projection& projection) {
+            return PlaneFit(centre.lat_deg, [&](double east_deg, double north_deg) {
+                return projection.forward(east_deg, centre.lat_deg + north_deg);
+            });
+        });
+    }
+    double east_of_centre(Position place) const {
+        return longitude_near(place.lon_deg, centre.lon_deg) - centre.lon_deg;
+    }
+    /// The place alone decides who answers: it has one image, whoever asks for it and with whatever others.
+    std::optional<Point> quick(Position place) const {
+        const double east = east_of_centre(place), north = place.lat_deg - centre.lat_deg;
+        return fit.covers(east, north) ? std::optional(fit.at(east, north)) : std::nullopt;
+    }
+    Point slow(const Projection& projection, Position place) const {
+        const Point point = projection.forward(east_of_centre(place), place.lat_deg);
+        if (!std::isfinite(point.x) || !std::isfinite(point.y) || !std::isfinite(place.lon_deg))
+            refuse(place);
+        return point;
     }
 };
 
@@ -132,11 +157,10 @@ Position Plane::centre() const {
 }
 
 Point Plane::to_plane(Position place) const {
-    const PJ_COORD out = self_->with_projection(
-        [&](const Projection& projection) { return projection.trans(PJ_FWD, self_->angles(place)); });
-    if (!std::isfinite(out.xy.x) || !std::isfinite(out.xy.y) || !std::isfinite(place.lon_deg))
-        refuse(place);
-    return {out.xy.x, out.xy.y};
+    if (const auto point = self_->quick(place))
+        return *point;
+    return self_->with_projection(
+        [&](const Projection& projection) { return self_->slow(projection, place); });
 }
 
 Position Plane::to_position(Point point) const {
@@ -152,12 +176,18 @@ Position Plane::to_position(Point point) const {
 
 void Plane::to_plane(std::span<const Position> places, std::vector<Point>& out) const {
     out.reserve(out.size() + places.size());
+    std::size_t i = 0;
+    for (; i < places.size(); ++i)
+        if (const auto point = self_->quick(places[i]))
+            out.push_back(*point);
+        else
+            break;
+    if (i == places.size())
+        return;
     self_->with_projection([&](const Projection& projection) {
-        for (const Position place : places) {
-            const PJ_COORD xy = projection.trans(PJ_FWD, self_->angles(place));
-            if (!std::isfinite(xy.xy.x) || !std::isfinite(xy.xy.y) || !std::isfinite(place.lon_deg))
-                refuse(place);
-            out.push_back({xy.xy.x, xy.xy.y});
+        for (; i < places.size(); ++i) {
+            const auto point = self_->quick(places[i]);
+            out.push_back(point ? *point : self_->slow(projection, places[i]));
         }
     });
 }

@@ -2,7 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <random>
+#include <span>
+#include <string>
+
+#include <proj.h>
 
 #include "dangerline/base/error.hpp"
 #include "dangerline/geo/plane.hpp"
@@ -31,7 +36,87 @@ double departure(const Plane& plane, Position from, Position to) {
     return worst;
 }
 
+/// PROJ's own laea, asked as the plane asks it.
+class Bare {
+  public:
+    explicit Bare(Position centre) : centre_(centre) {
+        const auto lat = std::to_string(centre.lat_deg);
+        laea_ = proj_create(nullptr, ("+proj=laea +lat_0=" + lat + " +lon_0=0 +ellps=WGS84").c_str());
+    }
+    ~Bare() { proj_destroy(laea_); }
+    Bare(const Bare&) = delete;
+    Bare& operator=(const Bare&) = delete;
+    Point operator()(Position p) const {
+        const double east = longitude_near(p.lon_deg, centre_.lon_deg) - centre_.lon_deg;
+        constexpr double radians = std::numbers::pi / 180.0;
+        const auto out = proj_trans(laea_, PJ_FWD, proj_coord(east * radians, p.lat_deg * radians, 0, 0));
+        return {out.xy.x, out.xy.y};
+    }
+
+  private:
+    Position centre_;
+    PJ* laea_;
+};
+
 } // namespace
+
+TEST(Plane, polynomials_lie_by_PROJ) {
+    constexpr int steps = 60;
+    double worst = 0.0;
+    for (const double lat :
+         {-80.0, -75.0, -50.5, -20.0, -0.25, 0.0, 10.0, 37.75, 50.0, 60.0, 70.0, 75.0, 80.0}) {
+        const Position centre{179.75, lat};
+        const Plane plane(centre);
+        const Bare bare(centre);
+        const double widest = 1.0 / std::cos(lat * std::numbers::pi / 180.0);
+        int other_bits = 0;
+        for (int i = -steps; i <= steps; ++i)
+            for (int k = -steps; k <= steps; ++k) {
+                const Position p{centre.lon_deg + widest * i / steps, lat + 1.0 * k / steps};
+                const Point fitted = plane.to_plane(p), exact = bare(p);
+                worst = std::max({worst, std::abs(fitted.x - exact.x), std::abs(fitted.y - exact.y)});
+                other_bits += !(fitted == exact);
+            }
+        EXPECT_LT(worst, 1e-7) << lat;
+        EXPECT_GT(other_bits, steps * steps) << lat; // they are in use
+        // Beyond, PROJ's own.
+        for (const double way : {-1.0, 1.0})
+            for (const Position p : {Position{centre.lon_deg + way * (widest + 1e-9), lat},
+                                     Position{centre.lon_deg + way * 30, lat - 0.5 * way},
+                                     Position{centre.lon_deg, lat + way * (1.0 + 1e-9)}})
+                EXPECT_EQ(plane.to_plane(p), bare(p)) << lat;
+    }
+    RecordProperty("worst_metres", std::to_string(worst * 1e9) + "e-9");
+    // No polynomials near the poles.
+    for (const double lat : {-90.0, -80.5, 81.0, 90.0}) {
+        const Plane plane({10, lat});
+        const Bare bare({10, lat});
+        for (const Position p : {Position{10.1, lat < 0 ? lat + 0.1 : lat - 0.1}, Position{-60, lat}})
+            EXPECT_EQ(plane.to_plane(p), bare(p)) << lat;
+    }
+}
+
+// Areas and routes share corners: whoever asks, and with whatever else, must get the same.
+TEST(Plane, a_place_has_one_image) {
+    std::mt19937_64 random(4);
+    std::uniform_real_distribution<double> unit(-1.0, 1.0);
+    const Plane plane({-5, 50}), again({-5, 50});
+    std::vector<Position> places;
+    for (int i = 0; i < 3000; ++i)
+        places.push_back({-5 + 2.5 * unit(random), 50 + 1.5 * unit(random)});
+    std::vector<Point> all;
+    plane.to_plane(places, all);
+    ASSERT_EQ(all.size(), places.size());
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        EXPECT_EQ(all[i], again.to_plane(places[i]));
+        std::vector<Point> some;
+        again.to_plane(std::span(places).subspan(i, std::min<std::size_t>(3, places.size() - i)), some);
+        EXPECT_EQ(all[i], some.front());
+        EXPECT_EQ(all[i + some.size() - 1], some.back());
+    }
+    EXPECT_THROW(plane.to_plane(std::vector<Position>{{-5, 50}, {-5, 95}, {-5, 50}}, all),
+                 dangerline::Failure);
+}
 
 TEST(Plane, distances_keep_the_promised_scale_error) {
     std::mt19937_64 random(1);
