@@ -62,17 +62,23 @@ def main():
                           f'[[tide]]\nkind = "harmonic"\nconstants = {json.dumps(str(tide))}\nmean_level_m = 2.0\n'
                           f'position = [{x}, {y}]\ndatum = {code}\n[[route]]\nfile = "r.geojson"\n'
                           '[season]\nfrom = 2026-04-01\nto = 2026-09-27\n')
-        tried = [run([sys.executable, "-B", str(Path(__file__).with_name("season.py")), cell, folder + "/r.geojson",
-                      str(tide), "2.4", "50", "14", folder + "/season.csv"]) for _ in range(ROUNDS)]
-        summer = [run([program, "season", str(season), "--out", folder + "/season"]) for _ in range(ROUNDS)]
-        loop = [run([bare, cell]) for _ in range(ROUNDS)]
-        script = [run([sys.executable, "-B", str(Path(__file__).with_name("one_tide.py")), cell, folder + "/r.geojson",
-                       "0.5", "2.4", "50", folder + "/one_tide.geojson"]) for _ in range(ROUNDS)]
-        whole = [run([program, "passage", str(plan), "--out", folder + "/out"]) for _ in range(ROUNDS)]
-    a, b, c, d, e = (statistics.median(t for t, _ in runs) for runs in (loop, whole, script, summer, tried))
+        words = {
+            "loop": [bare, cell],
+            "whole": [program, "passage", str(plan), "--out", folder + "/out"],
+            "script": [sys.executable, "-B", str(Path(__file__).with_name("one_tide.py")), cell, folder + "/r.geojson",
+                       "0.5", "2.4", "50", folder + "/one_tide.geojson"],
+            "summer": [program, "season", str(season), "--out", folder + "/season"],
+            "tried": [sys.executable, "-B", str(Path(__file__).with_name("season.py")), cell, folder + "/r.geojson",
+                      str(tide), "2.4", "50", "14", folder + "/season.csv"]}
+        runs = {name: [] for name in words}
+        for _ in range(ROUNDS):  # in turn, so that a machine that is slow for a while is slow for all
+            for name, command in words.items():
+                runs[name].append(run(command))
+    a, b, c, d, e = (statistics.median(t for t, _ in runs[name]) for name in words)
+    peak = max(megabytes for _, megabytes in runs["whole"])
     print(f"process: bare loop             {a * 1e3:8.1f} ms")
     print(f"process: passage, 30 legs      {b * 1e3:8.1f} ms   {b / a:.2f} times the bare loop (at most 6), "
-          f"{max(m for _, m in whole):.0f} MB (under 250)")
+          f"{peak:.0f} MB (under 250)")
     print(f"process: GeoPandas, one tide   {c * 1e3:8.1f} ms   {c / b:.2f} times the passage (at least 4)")
     print(f"process: season, 180 days      {d * 1e3:8.1f} ms")
     print(f"process: GeoPandas, season     {e * 1e3:8.1f} ms   {e / d:.2f} times the season (at least 6)")
