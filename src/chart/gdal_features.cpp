@@ -6,6 +6,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <deque>
+#include <memory>
+#include <optional>
+#include <span>
 
 #include <fmt/format.h>
 #include <gdal.h>
@@ -23,21 +27,18 @@ struct Column {
     Unit unit;
 };
 
-struct LayerReader {
-    Cell& cell;
-    const Prescan& scan;
-    Diagnostics& diagnostics;
-    ObjectLayer* layer;
+/// What the objects of one layer have in common.
+struct LayerFields {
     std::string cls;
     std::vector<Column> columns;
     int lnam = -1;
     int prim = -1;
-    bool out_of_range = false;
 
-    void prepare(OGRFeatureDefnH definition) {
+    explicit LayerFields(OGRLayerH layer) : cls(OGR_L_GetName(layer)) {
         // RECORD fields of GDAL's own; everything after them is an S-57 attribute.
         static constexpr const char* own[] = {"RCID", "PRIM", "GRUP", "OBJL",      "RVER",     "AGEN",
                                               "FIDN", "FIDS", "LNAM", "LNAM_REFS", "FFPT_RIND"};
+        OGRFeatureDefnH definition = OGR_L_GetLayerDefn(layer);
         for (int i = 0; i < OGR_FD_GetFieldCount(definition); ++i) {
             OGRFieldDefnH field = OGR_FD_GetFieldDefn(definition, i);
             const std::string name = OGR_Fld_GetNameRef(field);
@@ -48,13 +49,22 @@ struct LayerReader {
         lnam = OGR_FD_GetFieldIndex(definition, "LNAM");
         prim = OGR_FD_GetFieldIndex(definition, "PRIM");
     }
+};
+
+/// One object out of GDAL's feature.
+struct ObjectReader {
+    const Cell& cell;
+    const Prescan& scan;
+    const LayerFields& fields;
+    Diagnostics& said;
+    bool out_of_range = false;
 
     void say(Severity severity, const Feature& f, const std::string& what) {
-        diagnostics.push_back({severity, cell.file, f.cls + " " + to_text(f.id), what});
+        said.push_back({severity, cell.file, f.cls + " " + to_text(f.id), what});
     }
 
     void read_attributes(OGRFeatureH source, Feature& f) {
-        for (const auto& c : columns) {
+        for (const auto& c : fields.columns) {
             if (!OGR_F_IsFieldSetAndNotNull(source, c.index))
                 continue;
             if (c.unit == Unit::none && !c.real) {
@@ -169,27 +179,23 @@ struct LayerReader {
         }
     }
 
-    void read(OGRFeatureH source) {
-        if (layer && cell.features.size() == cell.features.capacity())
-            layer->let_go();
-        Feature& f = cell.features.emplace_back();
-        f.cls = cls;
-        if (lnam >= 0)
-            if (const auto id = parse_long_name(OGR_F_GetFieldAsString(source, lnam)))
+    /// False where the pre-scan has not seen it.
+    bool read(OGRFeatureH source, Feature& f) {
+        f.cls = fields.cls;
+        if (fields.lnam >= 0)
+            if (const auto id = parse_long_name(OGR_F_GetFieldAsString(source, fields.lnam)))
                 f.id = *id;
         read_attributes(source, f);
-        if (const auto* summary = scan.find(f.id)) {
+        const auto* summary = scan.find(f.id);
+        if (summary) {
             if (summary->worst_quapos != 0)
                 f.quapos = summary->worst_quapos;
             f.posacc_m = summary->posacc;
         } else {
-            cell.distrust.push_back(cls + " " + to_text(f.id) +
-                                    " is none of the objects in the file's records");
             say(Severity::broken, f, "none of the objects in the file's records");
         }
         OGRGeometryH g = OGR_F_GetGeometryRef(source);
-        const int primitive = prim >= 0 ? OGR_F_GetFieldAsInteger(source, prim) : 255;
-        out_of_range = false;
+        const int primitive = fields.prim >= 0 ? OGR_F_GetFieldAsInteger(source, fields.prim) : 255;
         f.broken_geometry = g ? !read_geometry(g, f.geometry) : primitive >= 1 && primitive <= 3;
         if (f.broken_geometry)
             say(Severity::broken, f,
@@ -198,36 +204,104 @@ struct LayerReader {
                                : "a ring that does not close, or an empty geometry");
         if (out_of_range) // nothing can be measured from such a place; whoever needs it must go without
             f.geometry = {};
-        if (cls == "SOUNDG")
+        if (f.cls == "SOUNDG")
             check_soundings(f);
+        return summary != nullptr;
     }
+};
+
+/// The objects of a cell while GDAL still gives more. fill() may run on other threads for objects that were
+/// added; nothing else may while it does, and add() only as long as there is room.
+class Objects {
+  public:
+    Objects(const Prescan& scan, Cell& cell) : scan_(scan), cell_(cell) { make_room(scan.features.size()); }
+
+    std::size_t count() const { return count_; }
+    std::span<Feature> added() { return std::span(cell_.features).first(count_); }
+    bool full() const { return count_ == given_.size(); }
+    void make_room(std::size_t more) {
+        given_.resize(count_ + more);
+        cell_.features.resize(count_ + more);
+    }
+    void add(OGRFeatureH source, const LayerFields& fields) {
+        given_[count_].source.reset(source);
+        given_[count_].fields = &fields;
+        ++count_;
+    }
+    void fill(std::size_t i) {
+        Given& given = given_[i];
+        ObjectReader reader{cell_, scan_, *given.fields, given.said};
+        given.known = reader.read(given.source.get(), cell_.features[i]);
+        given.source.reset();
+    }
+    /// When all are filled: what was said of them, in their order.
+    void settle(Diagnostics& diagnostics) {
+        cell_.features.resize(count_);
+        for (std::size_t i = 0; i < count_; ++i) {
+            diagnostics.insert(diagnostics.end(), given_[i].said.begin(), given_[i].said.end());
+            if (!given_[i].known)
+                cell_.distrust.push_back(cell_.features[i].cls + " " + to_text(cell_.features[i].id) +
+                                         " is none of the objects in the file's records");
+        }
+    }
+
+  private:
+    struct Destroy {
+        void operator()(void* feature) const { OGR_F_Destroy(feature); }
+    };
+    struct Given {
+        std::unique_ptr<void, Destroy> source{};
+        const LayerFields* fields = nullptr;
+        Diagnostics said{};
+        bool known = false;
+    };
+
+    const Prescan& scan_;
+    Cell& cell_;
+    std::vector<Given> given_;
+    std::size_t count_ = 0;
 };
 
 } // namespace
 
 std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
-                          ObjectLayer* objects) {
+                          const Laying* laying) {
     constexpr std::size_t at_once = 32; // few enough that the other thread has work, and seldom woken
-    cell.features.reserve(scan.features.size());
+    std::deque<LayerFields> layers;     // their places in memory stay
+    Objects objects(scan, cell);
+    std::optional<ObjectLayer> others;
+    if (laying)
+        others.emplace(*laying, cell.file, [&](std::size_t i) { objects.fill(i); });
     std::size_t left_out = 0;
     for (int i = 0; i < GDALDatasetGetLayerCount(dataset); ++i) {
         OGRLayerH layer = GDALDatasetGetLayer(dataset, i);
-        LayerReader reader{cell, scan, diagnostics, objects, OGR_L_GetName(layer), {}};
-        if (reader.cls == "DSID")
+        const std::string_view cls = OGR_L_GetName(layer);
+        if (cls == "DSID")
             continue;
-        if (objects && !objects->wants(reader.cls)) {
+        if (laying && laying->wanted && !laying->wanted(cls)) {
             left_out += static_cast<std::size_t>(std::max<GIntBig>(OGR_L_GetFeatureCount(layer, TRUE), 0));
             continue;
         }
-        reader.prepare(OGR_L_GetLayerDefn(layer));
+        const LayerFields& fields = layers.emplace_back(layer);
         OGR_L_ResetReading(layer);
         while (OGRFeatureH feature = OGR_L_GetNextFeature(layer)) {
-            reader.read(feature);
-            OGR_F_Destroy(feature);
-            if (objects && cell.features.size() % at_once == 0)
-                objects->take(cell.features);
+            if (objects.full()) {
+                if (others)
+                    others->let_go();
+                objects.make_room(objects.count() + at_once);
+            }
+            objects.add(feature, fields);
+            if (!others)
+                objects.fill(objects.count() - 1);
+            else if (objects.count() % at_once == 0)
+                others->take(objects.added());
         }
     }
+    if (others) {
+        others->take(objects.added());
+        cell.laid = others->finish();
+    }
+    objects.settle(diagnostics);
     return left_out;
 }
 

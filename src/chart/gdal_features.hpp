@@ -7,12 +7,10 @@
 
 namespace dangerline::chart {
 
-class ObjectLayer;
-
-/// Reads every layer of an open S-57 dataset (a GDALDatasetH) into cell.features. `layer` gets them as they
-/// come, and says which classes it wants; null: nobody gets them, all are read. How many objects were left
-/// out.
+/// Reads every layer of an open S-57 dataset (a GDALDatasetH) into cell.features. With `laying` only GDAL's
+/// part is done on this thread: others take the objects over as they come and lay them out, and classes
+/// nobody wants are left out. How many objects were left out.
 std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
-                          ObjectLayer* layer);
+                          const Laying* laying);
 
 } // namespace dangerline::chart

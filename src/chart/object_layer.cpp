@@ -68,8 +68,8 @@ std::vector<geo::PolygonRings> Projector::polygons(const Geometry& geometry) con
     return polygons;
 }
 
-ObjectLayer::ObjectLayer(const Laying& laying, std::string file)
-    : laying_(laying), projector_(laying.plane), file_(std::move(file)) {
+ObjectLayer::ObjectLayer(const Laying& laying, std::string file, std::function<void(std::size_t)> fill)
+    : laying_(laying), projector_(laying.plane), file_(std::move(file)), fill_(std::move(fill)) {
     // Who reads takes a processor too, and helps in the end.
     const unsigned others = std::max(2U, std::thread::hardware_concurrency()) - 1;
     for (unsigned i = 0; i < others; ++i)
@@ -83,7 +83,7 @@ ObjectLayer::~ObjectLayer() {
     more_.notify_all();
 }
 
-void ObjectLayer::take(std::vector<Feature>& features) {
+void ObjectLayer::take(std::span<Feature> features) {
     const std::lock_guard lock(mutex_);
     features_ = features.data();
     count_ = features.size();
@@ -136,8 +136,11 @@ bool ObjectLayer::lay_some(std::unique_lock<std::mutex>& lock) {
     std::exception_ptr failure;
     std::size_t at = from;
     try {
-        for (; at < to; ++at)
+        for (; at < to; ++at) {
+            if (fill_)
+                fill_(at);
             lay_out(features[at], *said[at - from]);
+        }
     } catch (...) {
         failure = std::current_exception();
     }

@@ -5,7 +5,9 @@
 #include <cstddef>
 #include <deque>
 #include <exception>
+#include <functional>
 #include <mutex>
+#include <span>
 #include <string>
 #include <thread>
 #include <vector>
@@ -31,15 +33,14 @@ class Projector {
 /// Lays out a growing list of objects on threads of its own, from the first to the last.
 class ObjectLayer {
   public:
-    ObjectLayer(const Laying& laying, std::string file);
+    /// `fill`, where given, puts into an object what it holds before it is laid out.
+    ObjectLayer(const Laying& laying, std::string file, std::function<void(std::size_t)> fill = {});
     ~ObjectLayer();
     ObjectLayer(const ObjectLayer&) = delete;
     ObjectLayer& operator=(const ObjectLayer&) = delete;
 
-    /// Objects of other classes need not be read.
-    bool wants(std::string_view cls) const { return !laying_.wanted || laying_.wanted(cls); }
-    /// All objects of the list are read: it may grow from here, but not move.
-    void take(std::vector<Feature>& features);
+    /// All objects of the list may be worked on: it may grow from here, but not move.
+    void take(std::span<Feature> features);
     /// Returns when no thread touches the list: it may move then, until it is taken again.
     void let_go();
     /// Lays out what is left, on this thread too. What was said, in the order of the objects. Throws what
@@ -55,6 +56,7 @@ class ObjectLayer {
     Laying laying_;
     Projector projector_;
     std::string file_;
+    std::function<void(std::size_t)> fill_;
     std::mutex mutex_;
     std::condition_variable more_, idle_;
     Feature* features_ = nullptr;

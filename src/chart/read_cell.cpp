@@ -8,7 +8,6 @@
 #include "dangerline/files/packed.hpp"
 
 #include "chart/gdal_features.hpp"
-#include "chart/object_layer.hpp"
 
 #include <atomic>
 
@@ -156,15 +155,8 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics, const Laying* l
                                  : updates[scan.usable.back()].number > 0 ? std::to_string(scan.last_update)
                                                                           : scan.header.updn;
     check_opened(dataset.get(), expected, cell);
-    std::optional<ObjectLayer> layer;
-    if (laying)
-        layer.emplace(*laying, cell.file);
-    std::size_t given = read_features(dataset.get(), scan, cell, diagnostics, layer ? &*layer : nullptr);
+    std::size_t given = read_features(dataset.get(), scan, cell, diagnostics, laying);
     given += cell.features.size();
-    if (layer) {
-        layer->take(cell.features);
-        cell.laid = layer->finish();
-    }
     if (given < scan.features.size())
         distrust(cell, diagnostics,
                  fmt::format("GDAL gives {} of the {} objects in the file's records", given,
