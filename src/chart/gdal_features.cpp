@@ -7,8 +7,10 @@
 #include <cmath>
 #include <cstring>
 #include <deque>
+#include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <span>
 
 #include <fmt/format.h>
@@ -33,6 +35,7 @@ struct LayerFields {
     std::vector<Column> columns;
     int lnam = -1;
     int prim = -1;
+    int objl = -1;
 
     explicit LayerFields(OGRLayerH layer) : cls(OGR_L_GetName(layer)) {
         // RECORD fields of GDAL's own; everything after them is an S-57 attribute.
@@ -48,6 +51,7 @@ struct LayerFields {
         }
         lnam = OGR_FD_GetFieldIndex(definition, "LNAM");
         prim = OGR_FD_GetFieldIndex(definition, "PRIM");
+        objl = OGR_FD_GetFieldIndex(definition, "OBJL");
     }
 };
 
@@ -210,11 +214,17 @@ struct ObjectReader {
     }
 };
 
+struct DestroyFeature {
+    void operator()(void* feature) const { OGR_F_Destroy(feature); }
+};
+
 /// The objects of a cell while GDAL still gives more. fill() may run on other threads for objects that were
 /// added; nothing else may while it does, and add() only as long as there is room.
 class Objects {
   public:
-    Objects(const Prescan& scan, Cell& cell) : scan_(scan), cell_(cell) { make_room(scan.features.size()); }
+    Objects(const Prescan& scan, Cell& cell, std::size_t expected) : scan_(scan), cell_(cell) {
+        make_room(expected);
+    }
 
     std::size_t count() const { return count_; }
     std::span<Feature> added() { return std::span(cell_.features).first(count_); }
@@ -246,11 +256,8 @@ class Objects {
     }
 
   private:
-    struct Destroy {
-        void operator()(void* feature) const { OGR_F_Destroy(feature); }
-    };
     struct Given {
-        std::unique_ptr<void, Destroy> source{};
+        std::unique_ptr<void, DestroyFeature> source{};
         const LayerFields* fields = nullptr;
         Diagnostics said{};
         bool known = false;
@@ -264,24 +271,61 @@ class Objects {
 
 } // namespace
 
-std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
-                          const Laying* laying) {
+namespace {
+
+/// Code of a layer's class, by its first object; nothing for a layer without any.
+std::optional<int> class_code(OGRLayerH layer) {
+    OGR_L_ResetReading(layer);
+    const std::unique_ptr<void, DestroyFeature> first(OGR_L_GetNextFeature(layer));
+    OGR_L_ResetReading(layer);
+    const int field = OGR_FD_GetFieldIndex(OGR_L_GetLayerDefn(layer), "OBJL");
+    return first && field >= 0 ? std::optional(OGR_F_GetFieldAsInteger(first.get(), field)) : std::nullopt;
+}
+
+/// `given` and `left_out` by class code.
+Completeness completeness(const Prescan& scan, const std::map<int, std::size_t>& given,
+                          const std::set<int>& left_out) {
+    std::map<int, std::size_t> recorded;
+    for (const auto& f : scan.features)
+        if (!left_out.contains(f.objl))
+            ++recorded[f.objl];
+    Completeness out;
+    for (const auto& [code, count] : recorded) {
+        const auto there = given.find(code);
+        out.recorded += count;
+        out.given += there == given.end() ? 0 : std::min(there->second, count);
+    }
+    return out;
+}
+
+} // namespace
+
+Completeness read_features(void* dataset, const Prescan& scan, Cell& cell, Diagnostics& diagnostics,
+                           const Laying* laying) {
     constexpr std::size_t at_once = 32; // few enough that the other thread has work, and seldom woken
-    std::deque<LayerFields> layers;     // their places in memory stay
-    Objects objects(scan, cell);
-    std::optional<ObjectLayer> others;
-    if (laying)
-        others.emplace(*laying, cell.file, [&](std::size_t i) { objects.fill(i); });
-    std::size_t left_out = 0;
+    std::vector<OGRLayerH> wanted;
+    std::set<int> left_out;
+    std::size_t expected = 0;
     for (int i = 0; i < GDALDatasetGetLayerCount(dataset); ++i) {
         OGRLayerH layer = GDALDatasetGetLayer(dataset, i);
         const std::string_view cls = OGR_L_GetName(layer);
         if (cls == "DSID")
             continue;
         if (laying && laying->wanted && !laying->wanted(cls)) {
-            left_out += static_cast<std::size_t>(std::max<GIntBig>(OGR_L_GetFeatureCount(layer, TRUE), 0));
+            if (const auto code = class_code(layer))
+                left_out.insert(*code);
             continue;
         }
+        wanted.push_back(layer);
+        expected += static_cast<std::size_t>(std::max<GIntBig>(OGR_L_GetFeatureCount(layer, TRUE), 0));
+    }
+    std::deque<LayerFields> layers; // their places in memory stay
+    std::map<int, std::size_t> given;
+    Objects objects(scan, cell, expected);
+    std::optional<ObjectLayer> others;
+    if (laying)
+        others.emplace(*laying, cell.file, [&](std::size_t i) { objects.fill(i); });
+    for (OGRLayerH layer : wanted) {
         const LayerFields& fields = layers.emplace_back(layer);
         OGR_L_ResetReading(layer);
         while (OGRFeatureH feature = OGR_L_GetNextFeature(layer)) {
@@ -290,6 +334,8 @@ std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagno
                     others->let_go();
                 objects.make_room(objects.count() + at_once);
             }
+            if (fields.objl >= 0)
+                ++given[OGR_F_GetFieldAsInteger(feature, fields.objl)];
             objects.add(feature, fields);
             if (!others)
                 objects.fill(objects.count() - 1);
@@ -302,7 +348,7 @@ std::size_t read_features(void* dataset, const Prescan& scan, Cell& cell, Diagno
         cell.laid = others->finish();
     }
     objects.settle(diagnostics);
-    return left_out;
+    return completeness(scan, given, left_out);
 }
 
 } // namespace dangerline::chart

@@ -155,12 +155,11 @@ Cell read_cell(const CellFiles& files, Diagnostics& diagnostics, const Laying* l
                                  : updates[scan.usable.back()].number > 0 ? std::to_string(scan.last_update)
                                                                           : scan.header.updn;
     check_opened(dataset.get(), expected, cell);
-    std::size_t given = read_features(dataset.get(), scan, cell, diagnostics, laying);
-    given += cell.features.size();
-    if (given < scan.features.size())
+    const auto objects = read_features(dataset.get(), scan, cell, diagnostics, laying);
+    if (objects.given < objects.recorded)
         distrust(cell, diagnostics,
-                 fmt::format("GDAL gives {} of the {} objects in the file's records", given,
-                             scan.features.size()));
+                 fmt::format("GDAL gives {} of the {} objects in the file's records", objects.given,
+                             objects.recorded));
     for (const auto& message : messages.messages()) {
         if (message.failure || message.text.find("An update to RCNM") != std::string::npos)
             distrust(cell, diagnostics, "GDAL: " + message.text);

@@ -20,6 +20,8 @@ struct Line {
     Point crossed_by(Point a, Point b) const {
         if (less(b))
             std::swap(a, b);
+        if (across(b) == at) // the corner itself, not the same place by other bits
+            return b;
         const double t = (at - across(a)) / (across(b) - across(a));
         const double there = along(a) + t * (along(b) - along(a));
         return upright ? Point{at, there} : Point{there, at};
@@ -51,6 +53,18 @@ Sides part(const Sides& sides, const Line& line, Sides& more) {
     return less;
 }
 
+/// Where an area only touches the line from one side, its side there and the line bound nothing.
+std::vector<Ring> without_flat(std::vector<Ring> rings) {
+    std::erase_if(rings, [](const Ring& ring) {
+        const auto same = [&](auto member) {
+            return std::all_of(ring.begin(), ring.end(),
+                               [&](Point p) { return p.*member == ring[0].*member; });
+        };
+        return same(&Point::x) || same(&Point::y);
+    });
+    return rings;
+}
+
 } // namespace
 
 CutByBox cut_by_box(const Shape& area, const Box& box) {
@@ -68,7 +82,7 @@ CutByBox cut_by_box(const Shape& area, const Box& box) {
     const Sides south = part(inside, {box.min_y, false}, rest);
     outside.insert(outside.end(), south.begin(), south.end());
     inside = part(rest, {box.max_y, false}, outside);
-    return {rings_of(inside), rings_of(outside)};
+    return {without_flat(rings_of(inside)), without_flat(rings_of(outside))};
 }
 
 } // namespace dangerline::geo

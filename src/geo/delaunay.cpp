@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
+#include <stdexcept>
 
 namespace dangerline::geo {
 
@@ -11,7 +13,8 @@ namespace {
 #ifdef __SIZEOF_FLOAT128__
 using Wide = __float128;
 #else
-using Wide = long double; // 113 bits where there is no other
+using Wide = long double;
+static_assert(std::numeric_limits<long double>::digits >= 113, "needs a wider number");
 #endif
 
 /// Positive where c lies left of the line from a to b, 0 on it.
@@ -21,9 +24,9 @@ int side_of(Point a, Point b, Point c) {
     const double sign = left - right, error = bound * (std::abs(left) + std::abs(right));
     if (sign > error || -sign > error)
         return sign > 0.0 ? 1 : -1;
-    const Wide exact =
+    const Wide wide =
         (Wide(a.x) - Wide(c.x)) * (Wide(b.y) - Wide(c.y)) - (Wide(a.y) - Wide(c.y)) * (Wide(b.x) - Wide(c.x));
-    return exact > Wide(0) ? 1 : exact < Wide(0) ? -1 : 0;
+    return wide > Wide(0) ? 1 : wide < Wide(0) ? -1 : 0;
 }
 
 template <typename Number>
@@ -136,7 +139,7 @@ std::uint32_t Delaunay::insert(Point place) {
 /// Walks to the place across sides that it lies beyond; among Delaunay triangles that ends.
 Delaunay::Found Delaunay::find(Point place) {
     std::uint32_t t = last_;
-    for (;;) {
+    for (std::size_t steps = 0; steps <= nodes_.size(); ++steps) {
         const auto& [corner, beyond] = nodes_[t];
         std::uint32_t on = 3, next = outside;
         for (std::uint32_t k = 0; k < 3 && next == outside; ++k) {
@@ -152,6 +155,7 @@ Delaunay::Found Delaunay::find(Point place) {
             return {t, on, outside};
         t = next;
     }
+    throw std::logic_error("no triangle holds the place");
 }
 
 /// The node seen from one of its corners, which comes first.
@@ -184,6 +188,8 @@ void Delaunay::part_side(std::uint32_t t, std::uint32_t side, std::uint32_t site
     const auto [corner, beyond] = from_corner(t, side);
     const auto [a, b, c] = corner;
     const std::uint32_t u = beyond[0];
+    if (u == outside)
+        throw std::logic_error("the place lies on the frame");
     const auto facing = static_cast<std::uint32_t>(
         std::find(nodes_[u].beyond.begin(), nodes_[u].beyond.end(), t) - nodes_[u].beyond.begin());
     const auto [other, far] = from_corner(u, facing); // d, c, b

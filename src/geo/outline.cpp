@@ -24,7 +24,7 @@ struct Edge {
 };
 
 std::uint64_t hash_of(const Edge& e) {
-    return mix(mix(mix(mix(1, e.a.x), e.a.y), e.b.x), e.b.y);
+    return mixed(mixed(mixed(mixed(1, e.a.x), e.a.y), e.b.x), e.b.y);
 }
 
 /// Nothing for an edge without length.
@@ -182,11 +182,11 @@ class Chains {
     }
     std::vector<Point> from(std::uint32_t n, std::uint32_t edge) {
         std::vector<Point> chain{nodes_.values()[n]};
-        while (edge != none) {
+        while (edge != no_number) {
             used_[edge] = true;
             n = ends_[edge].first == n ? ends_[edge].second : ends_[edge].first;
             chain.push_back(nodes_.values()[n]);
-            edge = none;
+            edge = no_number;
             if (edges_of(n).size() == 2)
                 for (const auto next : edges_of(n))
                     if (!used_[next])
@@ -234,7 +234,7 @@ struct EdgeInRing {
 };
 
 std::uint64_t hash_of(const EdgeInRing& e) {
-    return mix(mix(mix(mix(1, e.a().x), e.a().y), e.b().x), e.b().y);
+    return mixed(mixed(mixed(mixed(1, e.a().x), e.a().y), e.b().x), e.b().y);
 }
 
 /// Edges that are one fall into one part, and its table stays in the processor's cache.

@@ -20,7 +20,7 @@ std::vector<std::vector<Point>> outline(std::span<const Shape* const> areas);
 
 /// The same as simple closed rings (last point = first), which may touch one another.
 std::vector<std::vector<Point>> outline_rings(std::span<const Shape* const> areas);
-/// Sides that bound an area, each given once, as simple closed rings.
+/// Sides that bound an area as simple closed rings; of sides given more than once every pair cancels.
 std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Point>>& sides);
 
 /// Edges that only one tile has, outer rings counter-clockwise and holes clockwise; nothing where

@@ -13,9 +13,8 @@ constexpr double far_metres = 1e9;
 constexpr std::size_t most_corners = 1'000'000'000;
 constexpr std::uint32_t leaf_segments = 6;
 constexpr std::uint8_t all_ways = 15;
-/// Pairs of leaves looked at, for each node, before it is left to GEOS; areas of a real cell need less than
-/// one.
-constexpr std::size_t most_pairs_a_node = 20;
+/// Pairs of nodes or rings looked at, for each node there is, before it is left to GEOS.
+constexpr std::size_t most_looks_a_node = 200;
 
 /// Side of c from a to b where it is certain, else 0. Source of the bound: Shewchuk, Adaptive Precision
 /// Floating-Point Arithmetic (1997), doi 10.1007/PL00009321, section 4.3; the constant added covers
@@ -87,7 +86,7 @@ class Proof {
                 if (!take(polygons[i][k], i, k == 0))
                     return false;
         }
-        pairs_left_ = most_pairs_a_node * nodes_.size();
+        looks_left_ = most_looks_a_node * nodes_.size();
         return true;
     }
 
@@ -105,7 +104,7 @@ class Proof {
         for (std::size_t i = 0; i < rings_.size(); ++i)
             for (std::size_t k = i + 1; k < rings_.size() && box(rings_[k]).min_x <= box(rings_[i]).max_x;
                  ++k)
-                if (box(rings_[i]).meets(box(rings_[k])) && !agree(rings_[i], rings_[k]))
+                if (!look() || (box(rings_[i]).meets(box(rings_[k])) && !agree(rings_[i], rings_[k])))
                     return false;
         return holes_in_shells_ == holes_;
     }
@@ -153,6 +152,14 @@ class Proof {
         return at;
     }
 
+    /// False where it has taken too long.
+    bool look() {
+        if (looks_left_ == 0)
+            return false;
+        --looks_left_;
+        return true;
+    }
+
     bool simple(std::uint32_t at) {
         const Node& node = nodes_[at];
         if (node.ways != 0)
@@ -168,6 +175,8 @@ class Proof {
 
     /// Nodes of two rings, or of one where b stands behind a.
     bool apart(std::uint32_t a, std::uint32_t b) {
+        if (!look())
+            return false;
         const Node &first = nodes_[a], &second = nodes_[b];
         if (!first.box.meets(second.box) || (first.last == second.first && (first.ways & second.ways) != 0))
             return true;
@@ -179,8 +188,6 @@ class Proof {
     }
 
     bool leaves_apart(const Node& a, const Node& b) {
-        if (pairs_left_-- == 0)
-            return false;
         for (std::uint32_t i = a.first; i < a.last; ++i)
             if (box_of(corners_[i], corners_[i + 1]).meets(b.box))
                 for (std::uint32_t k = b.first; k < b.last; ++k)
@@ -256,7 +263,7 @@ class Proof {
     std::vector<Node> nodes_;
     std::vector<Outline> rings_;
     std::uint32_t ring_first_ = 0, ring_last_ = 0; ///< segments that meet where the ring closes
-    std::size_t pairs_left_ = 0;
+    std::size_t looks_left_ = 0;
     std::size_t holes_ = 0, holes_in_shells_ = 0;
 };
 

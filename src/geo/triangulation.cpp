@@ -1,6 +1,7 @@
 #include "dangerline/geo/triangulation.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "delaunay.hpp"
 #include "outline.hpp"
@@ -30,7 +31,8 @@ class Conforming {
             if (round == rounds || delaunay_.sites().size() > most)
                 return std::nullopt;
             for (const std::size_t i : missing)
-                halve(i);
+                if (!halve(i))
+                    return std::nullopt;
             missing = missing_pieces();
         }
         return result();
@@ -45,15 +47,18 @@ class Conforming {
         return missing;
     }
 
-    void halve(std::size_t i) {
+    /// False where something else stands in the middle: two edges meet there, or an edge and a point.
+    bool halve(std::size_t i) {
         const auto [from, to] = pieces_[i].ends;
         const Point a = delaunay_.sites()[from], b = delaunay_.sites()[to];
         const std::size_t before = delaunay_.sites().size();
         const auto middle = delaunay_.insert({(a.x + b.x) / 2.0, (a.y + b.y) / 2.0});
-        if (delaunay_.sites().size() > before)
-            split_edge_.push_back(pieces_[i].edge);
+        if (delaunay_.sites().size() == before)
+            return false;
+        split_edge_.push_back(pieces_[i].edge);
         pieces_[i].ends = {from, middle};
         pieces_.push_back({{middle, to}, pieces_[i].edge});
+        return true;
     }
 
     /// Without the far corners.
@@ -81,7 +86,8 @@ class Conforming {
 
 std::optional<Triangulation> conforming_triangulation(const std::vector<Point>& points,
                                                       const std::vector<PointPair>& edges) {
-    if (points.size() < 3)
+    const auto finite = [](const Point& p) { return std::isfinite(p.x) && std::isfinite(p.y); };
+    if (points.size() < 3 || !std::all_of(points.begin(), points.end(), finite))
         return std::nullopt;
     return Conforming(points, edges).run();
 }

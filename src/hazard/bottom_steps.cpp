@@ -14,8 +14,7 @@ std::shared_ptr<const geo::Shape> left_to_the_range(const BottomSteps& bottom) {
     std::vector<geo::Ring> rings;
     for (std::size_t i = 0; i < sparse.part_count(); ++i)
         rings.emplace_back(sparse.part(i).begin(), sparse.part(i).end());
-    for (const auto& polygon : bottom.beyond)
-        rings.insert(rings.end(), polygon.begin(), polygon.end());
+    rings.insert(rings.end(), bottom.beyond.begin(), bottom.beyond.end());
     return std::make_shared<const geo::Shape>(geo::Shape::of_area(rings));
 }
 

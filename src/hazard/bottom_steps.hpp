@@ -13,7 +13,7 @@ namespace dangerline::hazard {
 
 struct BottomSteps {
     const seabed::Surface& surface;
-    const std::vector<geo::PolygonRings>& beyond;    ///< of the area, where the surface has ended
+    const std::vector<geo::Ring>& beyond;            ///< of the area, where the surface has ended
     seabed::Decimetres from = 0, to = 0;             ///< levels wanted, both included
     double dense_m = 0.0;                            ///< longest triangle side that may decide a caution
     std::function<bool(geo::Point)> poorly_surveyed; ///< or moving: DRVAL1 decides cautions there

@@ -274,7 +274,6 @@ std::shared_ptr<const geo::Shape> everything(const Cell& cell) {
 template <typename T>
 void append(std::vector<T>& to, std::vector<T>& from) {
     to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
-    from = {}; // the memory is wanted elsewhere
 }
 
 } // namespace

@@ -153,7 +153,9 @@ bool is_known(std::string_view cls) {
 }
 
 bool is_placed(std::string_view cls) {
-    if (!rules_for(cls).empty() || !is_known(cls) || cls == "DEPCNT" || !laid_words(cls).empty())
+    constexpr std::string_view bottoms[] = {"DEPCNT", "SBDARE"};
+    if (!rules_for(cls).empty() || !is_known(cls) || !laid_words(cls).empty() ||
+        std::find(std::begin(bottoms), std::end(bottoms), cls) != std::end(bottoms))
         return true;
     return cls.starts_with("M_") || cls.starts_with("T_") || cls.starts_with("TS_");
 }

@@ -101,7 +101,7 @@ std::vector<chart::Cell> read_charts_near(const plan::Plan& plan, const std::vec
                                         .remedy = "name cells, folders and archives in the list charts"});
     auto found = chart::find_sources(paths, diagnostics);
     auto chosen = found;
-    if (!boxes.empty())
+    if (!boxes.empty() && found.cells.size() > 1) // one is read wherever it lies
         chart::choose_cells(chosen, boxes, diagnostics);
     // A place away from everything still wants to be told from what.
     const auto& wanted = chosen.cells.empty() ? found.cells : chosen.cells;

@@ -335,6 +335,21 @@ Conditions at_lowest_tide(Conditions conditions, const Interval& times) {
 
 } // namespace
 
+namespace {
+
+/// For three conditions a step met, more than is usual: lists that grow are copied into fresh memory.
+void make_room(const std::vector<CasedContact>& cased, ConditionSet& out) {
+    std::size_t steps = 0;
+    for (const auto& one : cased)
+        for (const auto& step : one.contact.steps)
+            steps += step.charted.empty() && step.close.empty() ? 0 : 1;
+    out.reasons.reserve(3 * steps);
+    out.all.reserve(steps);
+    out.named.reserve(2 * steps);
+}
+
+} // namespace
+
 ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::Hazards& hazards,
                            const Conditions& conditions, const TriedAlong& tried, const SeasonAsk& ask,
                            SeasonTides& tides) {
@@ -351,6 +366,7 @@ ConditionSet conditions_of(const Track& track, bool name_survey, const hazard::H
     const auto cased = cased_contacts(track, hazards, cases, std::move(contacts), out.landings);
     // With the doubt of the boat's clock, as check() takes it.
     const Dark dark(track, places_of_marks(hazards, cased), tides.times(), conditions.doubts.time_margin_s);
+    make_room(cased, out);
     Collector collector(track, hazards, conditions, tried, ask, dark, tides, out);
     for (const auto& contact : cased)
         collector.add(contact);

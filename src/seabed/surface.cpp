@@ -37,15 +37,14 @@ class Collector {
 
     void add_rings() {
         std::size_t i = 0;
-        for (const auto& polygon : depths_.area)
-            for (const auto& ring : polygon)
-                for (std::size_t k = 0; k + 1 < ring.size(); ++k, ++i) {
-                    const double depth_m = depths_.edge_depth_m[i];
-                    const Source source = depths_.edge_source[i];
-                    const auto a = add({ring[k], depth_m, source, {}});
-                    const auto b = add({ring[k + 1], depth_m, source, {}});
-                    add_edge(a, b, depth_m, source, {});
-                }
+        for (const auto& ring : depths_.area)
+            for (std::size_t k = 0; k + 1 < ring.size(); ++k, ++i) {
+                const double depth_m = depths_.edge_depth_m[i];
+                const Source source = depths_.edge_source[i];
+                const auto a = add({ring[k], depth_m, source, {}});
+                const auto b = add({ring[k + 1], depth_m, source, {}});
+                add_edge(a, b, depth_m, source, {});
+            }
     }
 
     void add_contours() {
@@ -139,7 +138,7 @@ std::optional<Surface> Surface::build(const AreaDepths& depths, std::span<const 
         v.depth_m = std::clamp(v.depth_m, depths.shoalest_m, depths.deepest_m);
         out.vertices_.push_back(std::move(v));
     }
-    const geo::Shape inside = geo::to_shape(depths.area);
+    const geo::Shape inside = geo::Shape::of_area(depths.area);
     std::vector<geo::Box> boxes;
     for (const auto& t : made->triangles) {
         const Point a = out.vertices_[t[0]].at, b = out.vertices_[t[1]].at, c = out.vertices_[t[2]].at;
@@ -198,6 +197,8 @@ std::optional<double> Surface::depth(Point at) const {
     const auto& t = triangles_[*i];
     const Vertex &a = vertices_[t[0]], &b = vertices_[t[1]], &c = vertices_[t[2]];
     const double whole = (b.at.x - a.at.x) * (c.at.y - a.at.y) - (c.at.x - a.at.x) * (b.at.y - a.at.y);
+    if (!(whole > 0.0)) // too flat for doubles
+        return std::min({a.depth_m, b.depth_m, c.depth_m});
     const double u = ((at.x - a.at.x) * (c.at.y - a.at.y) - (c.at.x - a.at.x) * (at.y - a.at.y)) / whole;
     const double v = ((b.at.x - a.at.x) * (at.y - a.at.y) - (at.x - a.at.x) * (b.at.y - a.at.y)) / whole;
     return std::clamp(a.depth_m + u * (b.depth_m - a.depth_m) + v * (c.depth_m - a.depth_m), shoalest_m_,

@@ -35,7 +35,7 @@ Side side_of(Point a, Point b) {
 }
 
 std::uint64_t hash_of(const Side& s) {
-    return geo::mix(geo::mix(geo::hash_of(s.a), s.b.x), s.b.y);
+    return geo::mixed(geo::mixed(geo::hash_of(s.a), s.b.x), s.b.y);
 }
 
 bool is_doubtful(const Feature& soundings) {
@@ -50,12 +50,12 @@ struct EdgeDepth {
     Source source;
 };
 
-/// Rings under the even-odd rule, for those who only ask for rings.
-std::vector<geo::PolygonRings> as_area(std::vector<geo::Ring> rings) {
-    std::vector<geo::PolygonRings> area;
-    if (!rings.empty())
-        area.push_back(std::move(rings));
-    return area;
+std::vector<geo::Ring> rings_of(const geo::Shape& area) {
+    std::vector<geo::Ring> rings;
+    for (std::size_t i = 0; i < area.part_count(); ++i)
+        if (const auto part = area.part(i); part.size() > 3)
+            rings.emplace_back(part.begin(), part.end());
+    return rings;
 }
 
 /// The depth that ranges on both sides of an edge allow, for the area with range `own`.
@@ -94,11 +94,11 @@ struct Window::Edges {
         auto& beside = areas[number];
         (beside.one ? beside.other : beside.one) = &area;
     }
-    bool has(const Side& side) const { return sides.find(side) != geo::none; }
+    bool has(const Side& side) const { return sides.find(side) != geo::no_number; }
     /// The area on the other side; null where there is none.
     const Feature* beyond(const Side& side, const Feature& area) const {
         const auto number = sides.find(side);
-        if (number == geo::none)
+        if (number == geo::no_number)
             return nullptr;
         const auto& beside = areas[number];
         return beside.one == &area ? beside.other : beside.one;
@@ -181,15 +181,15 @@ MadeSurface Window::make_one(const Feature& area) const {
     if (!window)
         return made;
     made.window = *window;
-    auto polygons = geo::polygons_of(*area.shape);
+    auto rings = rings_of(*area.shape);
     if (!holds(*window, area.shape->box())) {
         auto cut = area.broken_geometry
                        ? geo::cut_by_box(geo::to_shape(geo::united({area.shape.get()})), *window)
                        : geo::cut_by_box(*area.shape, *window);
-        polygons = as_area(std::move(cut.inside));
-        made.beyond = as_area(std::move(cut.outside));
+        rings = std::move(cut.inside);
+        made.beyond = std::move(cut.outside);
     }
-    const AreaDepths depths = depths_of(area, *range, std::move(polygons));
+    const AreaDepths depths = depths_of(area, *range, std::move(rings));
     if (depths.area.empty())
         return made;
     std::vector<geo::Box> near;
@@ -204,22 +204,21 @@ MadeSurface Window::make_one(const Feature& area) const {
 }
 
 AreaDepths Window::depths_of(const Feature& area, const DepthRange& range,
-                             std::vector<geo::PolygonRings> polygons) const {
+                             std::vector<geo::Ring> rings) const {
     AreaDepths out;
     out.shoalest_m = range.shoalest_m;
     out.deepest_m = range.deepest_m;
-    out.area = std::move(polygons);
-    for (const auto& polygon : out.area)
-        for (const auto& ring : polygon)
-            for (std::size_t k = 0; k + 1 < ring.size(); ++k) {
-                const auto [depth_m, source] =
-                    depth_over_edge(range, edges_->beyond(side_of(ring[k], ring[k + 1]), area));
-                out.edge_depth_m.push_back(depth_m);
-                out.edge_source.push_back(source);
-            }
+    out.area = std::move(rings);
+    for (const auto& ring : out.area)
+        for (std::size_t k = 0; k + 1 < ring.size(); ++k) {
+            const auto [depth_m, source] =
+                depth_over_edge(range, edges_->beyond(side_of(ring[k], ring[k + 1]), area));
+            out.edge_depth_m.push_back(depth_m);
+            out.edge_source.push_back(source);
+        }
     if (out.area.empty())
         return out;
-    const geo::Shape inside = geo::to_shape(out.area);
+    const geo::Shape inside = geo::Shape::of_area(out.area);
     take_soundings(inside, out);
     take_contours(inside, out);
     return out;
@@ -227,10 +226,7 @@ AreaDepths Window::depths_of(const Feature& area, const DepthRange& range,
 
 void Window::take_soundings(const geo::Shape& inside, AreaDepths& out) const {
     constexpr double on_edge_m = 0.05; // a point on an edge would have to split it
-    std::vector<std::vector<Point>> rings;
-    for (const auto& polygon : out.area)
-        rings.insert(rings.end(), polygon.begin(), polygon.end());
-    const geo::Shape rim = geo::Shape::of_lines(rings);
+    const geo::Shape rim = geo::Shape::of_lines(out.area);
     for (const auto* f : soundings_) {
         const auto points = f->shape->points();
         for (std::size_t i = 0; i < points.size() && i < f->geometry.depths_m.size(); ++i) {

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -111,6 +112,26 @@ TEST(Cut, NearEdgesErrsToTheWideSideByFourInAHundred) {
 TEST(Cut, WhatTwoAreasShare) {
     EXPECT_NEAR(area_of(common(holed, {{square(50, 50, 100)}})), 2500.0 - 100.0, 1e-9);
     EXPECT_TRUE(common(holed, {}).empty());
+}
+
+// Corners on the line keep their bits though they are no round numbers; what only touches it leaves nothing.
+TEST(Cut, ByBoxKeepsCornersOnTheLine) {
+    std::mt19937_64 random(17);
+    std::uniform_real_distribution<double> any(-50'000.0, 50'000.0);
+    for (int round = 0; round < 500; ++round) {
+        const double at = any(random), beside = any(random), y = any(random);
+        if (std::abs(at - beside) < 1.0)
+            continue;
+        // A house whose wall with a window stands on the line, on either side of it.
+        const std::vector<Point> wall{{at, y}, {at, y + 7.3}, {at, y + 11.9}};
+        const Ring house{wall[0], wall[1], wall[2], {beside, y + 5.1}, wall[0]};
+        const auto cut = cut_by_box(Shape::of_area({house}), {at, -60'000.0, 60'000.0, 60'000.0});
+        const auto& whole = beside > at ? cut.inside : cut.outside;
+        EXPECT_TRUE((beside > at ? cut.outside : cut.inside).empty());
+        ASSERT_EQ(whole.size(), 1U);
+        for (const Point& p : whole[0])
+            EXPECT_NE(std::find(house.begin(), house.end(), p), house.end());
+    }
 }
 
 TEST(Cut, ByBoxLosesAndDoublesNothing) {

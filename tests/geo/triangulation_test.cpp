@@ -75,6 +75,29 @@ void expect_delaunay(const Triangulation& made, double least_covered) {
     EXPECT_GE(covered(made), hull_area(made.points) * least_covered);
 }
 
+/// Three points with no other in their circle are a triangle, where the circle is small enough to be kept.
+void expect_all_empty_circles(const Triangulation& made, double wide) {
+    std::set<std::set<std::uint32_t>> there;
+    for (const auto& t : made.triangles)
+        there.insert({t[0], t[1], t[2]});
+    const auto& p = made.points;
+    for (std::uint32_t i = 0; i < p.size(); ++i)
+        for (std::uint32_t k = i + 1; k < p.size(); ++k)
+            for (std::uint32_t m = k + 1; m < p.size(); ++m) {
+                // Radius of the circle: product of the sides over four times the area.
+                const double area = std::abs(static_cast<double>(turn(p[i], p[k], p[m]))) / 2.0;
+                const double sides = std::hypot(p[i].x - p[k].x, p[i].y - p[k].y) *
+                                     std::hypot(p[k].x - p[m].x, p[k].y - p[m].y) *
+                                     std::hypot(p[m].x - p[i].x, p[m].y - p[i].y);
+                if (sides > 4.0 * area * wide)
+                    continue;
+                bool empty = true;
+                for (std::uint32_t n = 0; n < p.size() && empty; ++n)
+                    empty = n == i || n == k || n == m || depth_in_circle(p[i], p[k], p[m], p[n]) < 0.0;
+                EXPECT_EQ(there.contains({i, k, m}), empty);
+            }
+}
+
 Points random_points(std::mt19937_64& random, std::size_t count, double wide, Point from) {
     std::uniform_real_distribution<double> any(0.0, wide);
     Points points;
@@ -86,12 +109,14 @@ Points random_points(std::mt19937_64& random, std::size_t count, double wide, Po
 TEST(Triangulation, NoSiteLiesInACircle) {
     std::mt19937_64 random(7);
     for (const double wide : {0.5, 100.0, 90'000.0})
-        for (const std::size_t count : {3U, 4U, 10U, 250U}) {
+        for (const std::size_t count : {3U, 4U, 10U, 40U, 250U}) {
             const auto points = random_points(random, count, wide, {-40'000.0, 30'000.0});
             const auto made = conforming_triangulation(points, {});
             ASSERT_TRUE(made);
             EXPECT_EQ(made->points.size(), count);
             expect_delaunay(*made, count > 100 ? 0.99 : 0.0);
+            if (count <= 40)
+                expect_all_empty_circles(*made, wide);
         }
 }
 
@@ -158,6 +183,11 @@ TEST(Triangulation, KeepsGivenEdges) {
 
 TEST(Triangulation, GivesUpWhereEdgesCross) {
     EXPECT_FALSE(conforming_triangulation({{0, 0}, {10, 10}, {0, 10}, {10, 0.3}}, {{0, 1}, {2, 3}}));
+    // Their middles are one point, whose depth would be that of either.
+    EXPECT_FALSE(conforming_triangulation({{0, 0}, {10, 10}, {0, 10}, {10, 0}}, {{0, 1}, {2, 3}}));
+    // A point in the middle of an edge.
+    EXPECT_FALSE(conforming_triangulation({{0, 0}, {10, 0}, {5, 8}, {5, -8}, {5, 0}}, {{0, 1}}));
+    EXPECT_FALSE(conforming_triangulation({{0, 0}, {10, 0}, {std::nan(""), 8}}, {}));
     EXPECT_FALSE(conforming_triangulation({{0, 0}, {1, 1}}, {}));
 }
 

@@ -48,7 +48,7 @@ TEST(Rules, every_row_is_known_and_made_up_classes_are_not) {
 
 // Newer data are held against charted cables and pipes, though no rule makes these a danger.
 TEST(Rules, cables_and_pipes_are_placed) {
-    for (const char* cls : {"CBLSUB", "CBLARE", "PIPSOL", "PIPARE", "WRECKS", "M_QUAL", "DEPCNT"})
+    for (const char* cls : {"CBLSUB", "CBLARE", "PIPSOL", "PIPARE", "WRECKS", "M_QUAL", "DEPCNT", "SBDARE"})
         EXPECT_TRUE(is_placed(cls)) << cls;
     EXPECT_FALSE(is_placed("ROADWY"));
 }

@@ -42,7 +42,7 @@ AreaDepths sampled(const Bottom& bottom, double width, double height, double sho
         out.edge_depth_m.push_back(std::max(bottom(ring[i]), bottom(ring[i + 1])));
         out.edge_source.push_back(Source::edge);
     }
-    out.area = {{ring}};
+    out.area = {ring};
     std::mt19937 random(11);
     std::uniform_real_distribution<double> x(5.0, width - 5.0), y(5.0, height - 5.0);
     for (int i = 0; i < soundings; ++i) {

@@ -23,7 +23,8 @@ struct Triangulation {
 /// Delaunay triangles over points that are all different, made to conform: a given edge that is no side of a
 /// triangle is halved until its pieces are. The result covers the convex hull but for slivers along its rim.
 /// Nothing where edges cross or meet so sharply that halving does not end (12 rounds, or more added than
-/// given points and 1000), and for fewer than three points.
+/// given points and 1000), for fewer than three points and one
+/// that is not finite.
 std::optional<Triangulation> conforming_triangulation(const std::vector<Point>& points,
                                                       const std::vector<PointPair>& edges);
 

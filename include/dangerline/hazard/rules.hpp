@@ -61,8 +61,9 @@ struct AssumedRadius {
 std::span<const AssumedRadius> assumed_radii();
 std::optional<AssumedRadius> assumed_radius(std::string_view cls);
 
-/// Whether anything asks for the place of objects of the class: harmless ones are only counted, but for
-/// contours, cables and pipes (newer data are held against them), tides, streams and meta objects.
+/// Whether anything asks for the place of objects of the class. Harmless ones need not be read, but for
+/// contours, natures of the bottom (soft ground moves), cables and pipes (newer data are held against them),
+/// tides, streams and meta objects.
 bool is_placed(std::string_view cls);
 /// A class in words, also of cables and pipes, which no rule makes a danger; the acronym itself of others.
 std::string_view words_for(std::string_view cls);

@@ -35,10 +35,11 @@ struct Vertex {
     std::string lnam{}; ///< of the sounding or contour
 };
 
-/// Everything one surface is made of. Edges of the area are taken ring by ring; `edge_depth_m` holds one
-/// depth for each edge of `area`, in their order: edge i of a ring joins its points i and i + 1.
+/// Everything one surface is made of. The area is bounded by closed rings under the even-odd rule;
+/// `edge_depth_m` holds one depth for each edge of `area`, in their order: edge i of a ring joins its points
+/// i and i + 1.
 struct AreaDepths {
-    std::vector<geo::PolygonRings> area;
+    std::vector<geo::Ring> area;
     std::vector<double> edge_depth_m;
     std::vector<Source> edge_source;
     double shoalest_m = 0.0, deepest_m = 0.0; ///< DRVAL1 and DRVAL2, shoalest < deepest

@@ -21,8 +21,8 @@ std::optional<DepthRange> range_of(const chart::Feature& area);
 struct MadeSurface {
     std::shared_ptr<const Surface> surface; ///< null where there is none
     geo::Box window;
-    std::string why_not;                     ///< set where the area could not be triangulated
-    std::vector<geo::PolygonRings> beyond{}; ///< what of the area lies beyond the window
+    std::string why_not;             ///< set where the area could not be triangulated
+    std::vector<geo::Ring> beyond{}; ///< what of the area lies beyond the window; even-odd
 };
 
 /// What stands over an edge of a depth area by the areas on its two sides: the contour both ranges share, or
@@ -47,7 +47,7 @@ class Window {
     std::optional<geo::Box> window_of(const geo::Shape& area) const;
     MadeSurface make_one(const chart::Feature& area) const;
     AreaDepths depths_of(const chart::Feature& area, const DepthRange& range,
-                         std::vector<geo::PolygonRings> polygons) const;
+                         std::vector<geo::Ring> rings) const;
     void take_soundings(const geo::Shape& inside, AreaDepths& out) const;
     void take_contours(const geo::Shape& inside, AreaDepths& out) const;
 
