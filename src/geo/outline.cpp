@@ -76,24 +76,20 @@ std::vector<Edge> single_edges(std::span<const Shape* const> areas) {
 class Chains {
   public:
     explicit Chains(const std::vector<Edge>& edges) : nodes_(2 * edges.size()), used_(edges.size(), false) {
-        for (const Edge& edge : edges) {
-            bool fresh = false;
-            const auto a = nodes_.number(edge.a, fresh);
-            ends_.push_back({a, nodes_.number(edge.b, fresh)});
-        }
-        // The edges of each node, one list behind the other.
-        first_.assign(nodes_.values().size() + 1, 0);
-        for (const auto& [a, b] : ends_) {
-            ++first_[a + 1];
-            ++first_[b + 1];
-        }
-        std::partial_sum(first_.begin(), first_.end(), first_.begin());
-        at_.resize(first_.back());
-        auto next = first_;
-        for (std::uint32_t i = 0; i < ends_.size(); ++i) {
-            at_[next[ends_[i].first]++] = i;
-            at_[next[ends_[i].second]++] = i;
-        }
+        for (const Edge& edge : edges)
+            add(edge.a, edge.b);
+        list_edges();
+    }
+    /// Of sides given more than once every pair cancels.
+    explicit Chains(const std::vector<std::pair<Point, Point>>& sides) : nodes_(2 * sides.size()) {
+        for (const auto& [a, b] : sides)
+            if (!(a == b))
+                add(a, b);
+        used_.assign(ends_.size(), false);
+        list_edges();
+        for (std::uint32_t i = 0; i < ends_.size(); ++i)
+            if (!used_[i])
+                cancel(i);
     }
     std::vector<std::vector<Point>> walk() {
         std::vector<std::vector<Point>> chains;
@@ -144,6 +140,35 @@ class Chains {
     }
 
   private:
+    void add(Point a, Point b) {
+        bool fresh = false;
+        const auto from = nodes_.number(a, fresh);
+        ends_.push_back({from, nodes_.number(b, fresh)});
+    }
+    /// The edges of each node, one list behind the other.
+    void list_edges() {
+        first_.assign(nodes_.values().size() + 1, 0);
+        for (const auto& [a, b] : ends_) {
+            ++first_[a + 1];
+            ++first_[b + 1];
+        }
+        std::partial_sum(first_.begin(), first_.end(), first_.begin());
+        at_.resize(first_.back());
+        auto next = first_;
+        for (std::uint32_t i = 0; i < ends_.size(); ++i) {
+            at_[next[ends_[i].first]++] = i;
+            at_[next[ends_[i].second]++] = i;
+        }
+    }
+    /// Takes an edge and the next one between the same nodes out, if there is one.
+    void cancel(std::uint32_t edge) {
+        const auto [a, b] = ends_[edge];
+        for (const auto other : edges_of(a))
+            if (other > edge && !used_[other] && other_end(other, a) == b) {
+                used_[edge] = used_[other] = true;
+                return;
+            }
+    }
     static constexpr std::size_t none_passed = std::numeric_limits<std::size_t>::max();
     std::uint32_t other_end(std::uint32_t edge, std::uint32_t n) const {
         return ends_[edge].first == n ? ends_[edge].second : ends_[edge].first;
@@ -212,12 +237,7 @@ std::vector<std::vector<Point>> outline_rings(std::span<const Shape* const> area
 }
 
 std::vector<std::vector<Point>> rings_of(const std::vector<std::pair<Point, Point>>& sides) {
-    Tally<Edge> tally(sides.size());
-    for (const auto& [a, b] : sides)
-        add_ring(std::array{a, b}, tally);
-    auto edges = tally.take();
-    std::erase_if(edges, [](const Edge& edge) { return edge.times % 2 == 0; });
-    return Chains(edges).rings();
+    return Chains(sides).rings();
 }
 
 namespace {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
+#include <utility>
 
 namespace dangerline::geo {
 
@@ -38,6 +40,12 @@ bool crosses(Point p, Point a, Point b) {
         return false;
     const double side = (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
     return (side > 0.0) == (b.y > a.y);
+}
+
+/// Which of equal slabs a height within the box falls into; never falls as the height grows.
+std::size_t slab_at(const Box& box, std::size_t slabs, double y) {
+    const double share = (y - box.min_y) / (box.max_y - box.min_y);
+    return std::min(slabs - 1, static_cast<std::size_t>(share * static_cast<double>(slabs)));
 }
 
 } // namespace
@@ -99,6 +107,7 @@ void Shape::index() {
             from = run.last;
         } while (from + 1 < part.last);
     }
+    deal_into_slabs();
 }
 
 std::span<const Point> Shape::part(std::size_t i) const {
@@ -106,21 +115,50 @@ std::span<const Point> Shape::part(std::size_t i) const {
     return std::span(points_).subspan(part.first, part.last - part.first);
 }
 
+void Shape::deal_into_slabs() {
+    constexpr std::size_t few = 24, runs_a_slab = 4;
+    if (kind_ != ShapeKind::area || runs_.size() < few || !(box_.max_y > box_.min_y))
+        return;
+    const std::size_t slabs = runs_.size() / runs_a_slab;
+    const auto reach = [&](const Run& run) {
+        return std::pair(slab_at(box_, slabs, run.box.min_y), slab_at(box_, slabs, run.box.max_y));
+    };
+    slab_first_.assign(slabs + 1, 0);
+    for (const Run& run : runs_)
+        for (auto [slab, last] = reach(run); slab <= last; ++slab)
+            ++slab_first_[slab + 1];
+    std::partial_sum(slab_first_.begin(), slab_first_.end(), slab_first_.begin());
+    slab_runs_.resize(slab_first_.back());
+    auto next = slab_first_;
+    for (std::uint32_t i = 0; i < runs_.size(); ++i)
+        for (auto [slab, last] = reach(runs_[i]); slab <= last; ++slab)
+            slab_runs_[next[slab]++] = i;
+}
+
+/// Whether the ray from p towards east crosses the run's edges an odd number of times.
+bool Shape::crossed_in(const Run& run, Point p) const {
+    if (run.box.max_x < p.x || run.box.min_y > p.y || run.box.max_y <= p.y)
+        return false;
+    if (run.box.min_x > p.x) // wholly east of p: odd exactly if the ends lie on both sides
+        return (points_[run.first].y > p.y) != (points_[run.last].y > p.y);
+    bool odd = false;
+    for (std::uint32_t i = run.first; i < run.last; ++i)
+        odd ^= crosses(p, points_[i], points_[i + 1]);
+    return odd;
+}
+
 bool Shape::contains(Point p) const {
     if (kind_ != ShapeKind::area || points_.empty() || !box_.meets({p.x, p.y, p.x, p.y}))
         return false;
     bool inside = false;
-    for (const Run& run : runs_) {
-        if (run.box.max_x < p.x || run.box.min_y > p.y || run.box.max_y <= p.y)
-            continue;
-        if (run.box.min_x > p.x) {
-            // Wholly east of p: how often the ray is crossed is odd exactly if the ends lie on both sides.
-            inside ^= (points_[run.first].y > p.y) != (points_[run.last].y > p.y);
-            continue;
-        }
-        for (std::uint32_t i = run.first; i < run.last; ++i)
-            inside ^= crosses(p, points_[i], points_[i + 1]);
+    if (slab_first_.empty()) {
+        for (const Run& run : runs_)
+            inside ^= crossed_in(run, p);
+        return inside;
     }
+    const std::size_t slab = slab_at(box_, slab_first_.size() - 1, p.y);
+    for (std::uint32_t i = slab_first_[slab]; i < slab_first_[slab + 1]; ++i)
+        inside ^= crossed_in(runs_[slab_runs_[i]], p);
     return inside;
 }
 

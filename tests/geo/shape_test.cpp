@@ -1,5 +1,9 @@
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <numbers>
+#include <random>
+
 #include "dangerline/geo/index.hpp"
 #include "dangerline/geo/shape.hpp"
 #include "geo/scenes.hpp"
@@ -102,4 +106,41 @@ TEST(BoxIndex, finds_what_brute_force_finds) {
     }
     EXPECT_GT(found, 1000U);
     EXPECT_TRUE(BoxIndex({}).meeting({0, 0, 1, 1}).empty());
+}
+
+// A ring of thousands of corners with holes against a walk along every edge, at the heights of corners too.
+TEST(Shape, ContainsAsEveryEdgeSays) {
+    std::mt19937_64 random(3);
+    std::uniform_real_distribution<double> radius(400.0, 1000.0), any(-1010.0, 1010.0);
+    std::vector<std::vector<Point>> rings(3);
+    constexpr int corners = 6000;
+    for (int i = 0; i < corners; ++i) {
+        const double at = 2.0 * std::numbers::pi * i / corners, r = radius(random);
+        rings[0].push_back({std::round(r * std::cos(at)), std::round(r * std::sin(at))});
+        rings[1].push_back({100.0 + 0.2 * r * std::cos(at), 0.2 * r * std::sin(at)});
+        rings[2].push_back({-250.0, i == 0 ? 0.0 : 1.0 + i % 2});
+    }
+    for (auto& ring : rings)
+        ring.push_back(ring.front());
+    const Shape shape = Shape::of_area(rings);
+    const auto by_every_edge = [&](Point p) {
+        bool inside = false;
+        for (const auto& ring : rings)
+            for (std::size_t i = 1; i < ring.size(); ++i) {
+                const Point a = ring[i - 1], b = ring[i];
+                if ((a.y > p.y) != (b.y > p.y))
+                    inside ^= ((b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y) > 0.0) == (b.y > a.y);
+            }
+        return inside;
+    };
+    int within = 0;
+    for (int i = 0; i < 20'000; ++i) {
+        const double y = i % 2 == 0 ? any(random) : rings[0][static_cast<std::size_t>(i) % corners].y;
+        const Point p{any(random), y};
+        const bool inside = shape.contains(p);
+        EXPECT_EQ(inside, by_every_edge(p) && shape.box().meets({p.x, p.y, p.x, p.y}));
+        within += inside;
+    }
+    EXPECT_GT(within, 3000);
+    EXPECT_LT(within, 17'000);
 }

@@ -57,6 +57,8 @@ class Shape {
 
   private:
     void index();
+    void deal_into_slabs();
+    bool crossed_in(const Run& run, Point p) const;
     ShapeKind kind_ = ShapeKind::points;
     std::vector<Point> points_;
     struct Part {
@@ -65,6 +67,9 @@ class Shape {
     std::vector<Part> parts_;
     std::vector<Run> runs_;
     Box box_;
+    /// Of an area of many runs: numbers of those that reach into each of equal slabs from south to north, one
+    /// list behind the other; slab i is from slab_first_[i] to slab_first_[i + 1].
+    std::vector<std::uint32_t> slab_first_, slab_runs_;
 };
 
 } // namespace dangerline::geo
